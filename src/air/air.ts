@@ -1,0 +1,46 @@
+import { InputError } from "../errors.js";
+
+/** The air that the sound travels in, SI units. */
+export interface Air {
+  /** density, kg/m^3 */
+  readonly density: number;
+  /** speed of sound, m/s */
+  readonly soundSpeed: number;
+  /** dynamic viscosity, Pa s */
+  readonly viscosity: number;
+  /** Prandtl number, no unit */
+  readonly prandtl: number;
+  /** ratio of specific heats, no unit */
+  readonly heatRatio: number;
+}
+
+/**
+ * Air at 20 degrees Celsius and 101325 Pa, dry: density 1.2041 kg/m^3, sound speed 343.2 m/s,
+ * viscosity 1.813e-5 Pa s, Prandtl number 0.709, heat ratio 1.4.
+ *
+ * Source: sound speed ISO 9613-1:1993; density of dry air by the ideal gas law; viscosity and
+ * Prandtl number U.S. Standard Atmosphere 1976.
+ */
+export const standardAir: Air = Object.freeze({
+  density: 1.2041,
+  soundSpeed: 343.2,
+  viscosity: 1.813e-5,
+  prandtl: 0.709,
+  heatRatio: 1.4,
+});
+
+/**
+ * A checked, frozen air.
+ *
+ * @param air  density kg/m^3, sound speed m/s, viscosity Pa s; missing members are those of `standardAir`
+ * @throws InputError  when a value is not a positive finite number
+ */
+export function makeAir(air: Partial<Air> = {}): Air {
+  const full = { ...standardAir, ...air };
+  for (const [key, value] of Object.entries(full)) {
+    if (!(typeof value === "number" && value > 0 && Number.isFinite(value))) {
+      throw new InputError({ where: `air.${key}`, came: String(value), expected: "a positive number is expected" });
+    }
+  }
+  return Object.freeze(full);
+}

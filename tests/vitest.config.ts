@@ -1,0 +1,11 @@
+import { defineConfig } from "vitest/config";
+
+export default defineConfig({
+  root: new URL("..", import.meta.url).pathname,
+  test: {
+    include: ["tests/**/*.test.ts"],
+    exclude: ["**/node_modules/**", "tests/browser/**", "tests/bench/**"],
+    testTimeout: 60_000,
+    hookTimeout: 60_000,
+  },
+});
