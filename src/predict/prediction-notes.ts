@@ -1,0 +1,69 @@
+import { type Note, remark, warning } from "../notes.js";
+import type { Prediction } from "./predict.js";
+
+/** What a prediction must say of itself: excursion beyond Xmax, fast air, the end of one-dimensional theory, polarity. */
+export function predictionNotes(p: Omit<Prediction, "notes">, inverted: boolean): Note[] {
+  const notes: Note[] = [];
+  const where = p.design.name;
+  const f = p.frequencies;
+  const Xmax = p.design.driver.Xmax;
+  if (Xmax !== undefined) {
+    const spans = spansAbove(f, p.excursionPeak, Xmax);
+    if (spans !== "") {
+      const worst = largest(p.excursionPeak);
+      notes.push(
+        warning(
+          where,
+          `the cone would move beyond Xmax (${(Xmax * 1e3).toFixed(1)} mm peak) at ${spans}, up to ${(p.excursionPeak[worst]! * 1e3).toFixed(1)} mm at ${hertz(f[worst]!)}; the linear model does not hold there`,
+        ),
+      );
+    }
+  }
+  for (const opening of p.openings) {
+    // 17 m/s peak, about 5 % of the speed of sound: common practice, no source
+    if (opening.airSpeedPeak === undefined || opening.name === "cone") continue;
+    const spans = spansAbove(f, opening.airSpeedPeak, 17);
+    if (spans !== "") {
+      const worst = largest(opening.airSpeedPeak);
+      notes.push(warning(where, `air at the ${opening.name} is faster than 17 m/s peak (common practice for audible noise) at ${spans}, up to ${opening.airSpeedPeak[worst]!.toFixed(0)} m/s`));
+    }
+  }
+  const path = p.design.path;
+  if (path !== undefined) {
+    const shape = path.crossSection;
+    let widest = 0;
+    for (const s of path.stations) {
+      const across = shape.kind === "rectangle" ? Math.max(shape.depth, s.area / shape.depth) : shape.kind === "round" ? 2 * Math.sqrt(s.area / Math.PI) : Math.sqrt(s.area);
+      widest = Math.max(widest, across);
+    }
+    const end = p.air.soundSpeed / (2 * widest);
+    if (f[f.length - 1]! > end) notes.push(remark(where, `one-dimensional theory ends near ${hertz(end)}, where half a wavelength fits across the widest part of the path (${(widest * 1e3).toFixed(0)} mm)`));
+  }
+  if (inverted) notes.push(remark(where, "at the lowest frequencies the sound pressure has the opposite sign of the voltage; the phase is counted from there"));
+  return notes;
+}
+
+/** "20 Hz to 31 Hz, 55 Hz to 58 Hz" where the values exceed the limit, empty where they do not. */
+function spansAbove(f: Float64Array, values: Float64Array, limit: number): string {
+  const spans: string[] = [];
+  let start = -1;
+  for (let i = 0; i <= f.length; i++) {
+    const above = i < f.length && values[i]! > limit;
+    if (above && start < 0) start = i;
+    if (!above && start >= 0) {
+      spans.push(start === i - 1 ? hertz(f[start]!) : `${hertz(f[start]!)} to ${hertz(f[i - 1]!)}`);
+      start = -1;
+    }
+  }
+  return spans.length > 4 ? `${spans.slice(0, 3).join(", ")} and ${spans.length - 3} more ranges` : spans.join(", ");
+}
+
+function largest(values: Float64Array): number {
+  let at = 0;
+  for (let i = 1; i < values.length; i++) if (values[i]! > values[at]!) at = i;
+  return at;
+}
+
+function hertz(f: number): string {
+  return `${Number(f.toPrecision(3))} Hz`;
+}
