@@ -3,6 +3,7 @@ import { ductConstants } from "../air/wall-loss.js";
 import { conicalChain } from "./flares/conical.js";
 import { exponentialChain } from "./flares/exponential.js";
 import { parabolicChain } from "./flares/parabolic.js";
+import { hydraulicRadius } from "./cross-section.js";
 import type { DuctSection, Flare } from "./network.js";
 
 const flareCode: Record<Flare, number> = { uniform: 0, conical: 0, exponential: 1, parabolic: 2 };
@@ -25,7 +26,7 @@ export interface CompiledDuct {
 
 /**
  * Flattens the sections of a duct. Sections with wall loss are cut, exactly along their own flare, into pieces whose areas
- * differ by at most a fifth, because the loss of a piece is taken at its mean radius. Sections of length zero
+ * differ by at most a tenth, because the loss of a piece is taken at its mean radius. Sections of length zero
  * are area steps: pressure and volume velocity pass unchanged, and they are left out.
  */
 export function compileDuct(sections: readonly DuctSection[]): CompiledDuct {
@@ -33,17 +34,16 @@ export function compileDuct(sections: readonly DuctSection[]): CompiledDuct {
   for (const section of sections) {
     if (section.length === 0) continue;
     const spread = Math.abs(Math.log(section.areaEnd / section.areaStart));
-    const lossless = section.hydraulicRadiusStart === Infinity;
-    const parts = lossless ? 1 : Math.max(1, Math.ceil(spread / Math.log(1.2)));
+    const { walls } = section;
+    const parts = walls === undefined ? 1 : Math.max(1, Math.ceil(spread / Math.log(1.1)));
     for (let i = 0; i < parts; i++) {
       const from = areaAlong(section, i / parts), to = areaAlong(section, (i + 1) / parts);
-      const middle = (i + 0.5) / parts;
       pieces.push({
         flare: section.flare,
         length: section.length / parts,
         areaStart: from,
         areaEnd: to,
-        radius: lossless ? Infinity : section.hydraulicRadiusStart + (section.hydraulicRadiusEnd - section.hydraulicRadiusStart) * middle,
+        radius: walls === undefined ? Infinity : hydraulicRadius(walls, areaAlong(section, (i + 0.5) / parts)),
       });
     }
   }

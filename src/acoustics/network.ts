@@ -1,4 +1,5 @@
 import { InputError } from "../errors.js";
+import { checkCrossSection, type CrossSection } from "./cross-section.js";
 
 /** Flares between two stations. "parabolic" has an area that is linear in distance. */
 export type Flare = "uniform" | "conical" | "exponential" | "parabolic";
@@ -12,10 +13,8 @@ export interface DuctSection {
   readonly areaStart: number;
   /** area at the far end, m^2 */
   readonly areaEnd: number;
-  /** hydraulic radius 2 S / perimeter at the near end, m, for wall losses; Infinity for a lossless wall */
-  readonly hydraulicRadiusStart: number;
-  /** hydraulic radius at the far end, m; Infinity for a lossless wall */
-  readonly hydraulicRadiusEnd: number;
+  /** shape of the cross-section, for the loss at the walls; undefined for walls without loss */
+  readonly walls: CrossSection | undefined;
 }
 
 /** A cascade of duct sections between two nodes. */
@@ -154,9 +153,7 @@ export function checkNetwork(network: Network, where = "network"): void {
         }
         positive(`${where}: duct "${element.name}"`, "area", s.areaStart, "m^2");
         positive(`${where}: duct "${element.name}"`, "area", s.areaEnd, "m^2");
-        if (!(s.hydraulicRadiusStart > 0 && s.hydraulicRadiusEnd > 0) || (s.hydraulicRadiusStart === Infinity) !== (s.hydraulicRadiusEnd === Infinity)) {
-          throw new InputError({ where: `${where}: duct "${element.name}"`, came: `hydraulic radius ${s.hydraulicRadiusStart} m to ${s.hydraulicRadiusEnd} m`, expected: "positive radii are expected, or Infinity at both ends for no loss" });
-        }
+        if (s.walls !== undefined) checkCrossSection(s.walls, `${where}: duct "${element.name}"`);
       }
     }
   }

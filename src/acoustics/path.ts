@@ -1,5 +1,6 @@
 import { InputError } from "../errors.js";
 import { areaAlong } from "./cascade.js";
+import { checkCrossSection, type CrossSection } from "./cross-section.js";
 import type { DuctSection, Flare } from "./network.js";
 
 /** A place along a path where its area is known. */
@@ -11,16 +12,6 @@ export interface Station {
   /** flare from here to the next station */
   readonly flare: Flare;
 }
-
-/** Shape of the cross-section, for wall losses: round, square, or a rectangle whose one side is constant along the path. */
-export type CrossSection =
-  | { readonly kind: "round" }
-  | { readonly kind: "square" }
-  | {
-      readonly kind: "rectangle";
-      /** the side that stays the same along the path, m */
-      readonly depth: number;
-    };
 
 /** The way of the air from its closed end to its opening. Two stations at one distance are a step in area. */
 export interface Path {
@@ -54,9 +45,7 @@ export function makePath(path: Path): Path {
     if (!(s.area > 0 && Number.isFinite(s.area))) throw new InputError({ where: `${where}.area`, came: `${s.area} m^2`, expected: "a positive area is expected" });
   });
   if (!(pathLength(path) > 0)) throw new InputError({ where: "path", came: "a length of 0 m", expected: "a positive length is expected" });
-  if (path.crossSection.kind === "rectangle" && !(path.crossSection.depth > 0 && Number.isFinite(path.crossSection.depth))) {
-    throw new InputError({ where: "path.depth", came: `${path.crossSection.depth} m`, expected: "a positive depth is expected" });
-  }
+  checkCrossSection(path.crossSection, "path");
   return Object.freeze({ ...path, stations: Object.freeze(stations.map((s) => Object.freeze({ ...s }))) });
 }
 
@@ -79,15 +68,13 @@ export function sectionsBetween(path: Path, from: number, to: number): DuctSecti
     const span = b.at - a.at;
     const start = Math.max(from, a.at), end = Math.min(to, b.at);
     if (span === 0 || end <= start) continue;
-    const whole: DuctSection = { flare: a.flare, length: span, areaStart: a.area, areaEnd: a.flare === "uniform" ? a.area : b.area, hydraulicRadiusStart: Infinity, hydraulicRadiusEnd: Infinity };
-    const areaStart = areaAlong(whole, (start - a.at) / span), areaEnd = areaAlong(whole, (end - a.at) / span);
+    const whole: DuctSection = { flare: a.flare, length: span, areaStart: a.area, areaEnd: a.flare === "uniform" ? a.area : b.area, walls: undefined };
     out.push({
       flare: a.flare,
       length: end - start,
-      areaStart,
-      areaEnd,
-      hydraulicRadiusStart: hydraulicRadius(path, areaStart),
-      hydraulicRadiusEnd: hydraulicRadius(path, areaEnd),
+      areaStart: areaAlong(whole, (start - a.at) / span),
+      areaEnd: areaAlong(whole, (end - a.at) / span),
+      walls: path.wallLoss ? path.crossSection : undefined,
     });
   }
   return out;
@@ -99,7 +86,7 @@ export function areaAt(path: Path, at: number): number {
     const a = path.stations[i]!, b = path.stations[i + 1]!;
     if (at >= a.at && (b.at > a.at || i === path.stations.length - 2)) {
       if (a.flare === "uniform") return at >= b.at ? b.area : a.area;
-      const whole: DuctSection = { flare: a.flare, length: b.at - a.at, areaStart: a.area, areaEnd: b.area, hydraulicRadiusStart: Infinity, hydraulicRadiusEnd: Infinity };
+      const whole: DuctSection = { flare: a.flare, length: b.at - a.at, areaStart: a.area, areaEnd: b.area, walls: undefined };
       return b.at > a.at ? areaAlong(whole, Math.min(1, (at - a.at) / (b.at - a.at))) : b.area;
     }
   }
@@ -116,13 +103,4 @@ export function pathVolume(path: Path): number {
     else sum += (length * (a + Math.sqrt(a * b) + b)) / 3;
   }
   return sum;
-}
-
-/** Hydraulic radius 2 S / perimeter of a cross-section of a path, m; Infinity without wall loss. */
-export function hydraulicRadius(path: Pick<Path, "crossSection" | "wallLoss">, area: number): number {
-  if (!path.wallLoss) return Infinity;
-  const shape = path.crossSection;
-  if (shape.kind === "round") return Math.sqrt(area / Math.PI);
-  if (shape.kind === "square") return Math.sqrt(area) / 2;
-  return area / (shape.depth + area / shape.depth);
 }

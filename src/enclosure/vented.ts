@@ -1,6 +1,5 @@
 import { type Air, standardAir } from "../air/air.js";
 import type { NetworkElement } from "../acoustics/network.js";
-import { hydraulicRadius } from "../acoustics/path.js";
 import { pistonMass } from "../acoustics/piston.js";
 import type { Driver } from "../driver/parameters.js";
 import { InputError } from "../errors.js";
@@ -88,7 +87,6 @@ export function buildVentedBox(options: VentedBoxOptions): Design {
   }
   const tuning = (air.soundSpeed / (2 * Math.PI)) * Math.sqrt((count * port.area) / (volume * (length + lumpedEnds)));
   const elements: NetworkElement[] = [{ kind: "volume", node: "box", volume }, coneOpening(driver, "front", "space")];
-  const wall = hydraulicRadius({ crossSection: { kind: "round" }, wallLoss }, port.area);
   for (let i = 1; i <= count; i++) {
     const label = count === 1 ? "port" : `port ${i}`;
     elements.push(
@@ -98,7 +96,7 @@ export function buildVentedBox(options: VentedBoxOptions): Design {
         name: label,
         from: `${label} inner`,
         to: `${label} outer`,
-        sections: [{ flare: "uniform", length, areaStart: port.area, areaEnd: port.area, hydraulicRadiusStart: wall, hydraulicRadiusEnd: wall }],
+        sections: [{ flare: "uniform", length, areaStart: port.area, areaEnd: port.area, walls: wallLoss ? { kind: "round" } : undefined }],
       },
       { kind: "opening", name: label, node: `${label} outer`, area: port.area, load: { kind: "space" }, massInDriver: false },
     );

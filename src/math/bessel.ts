@@ -2,7 +2,8 @@
 export const besselCount: number = 8;
 
 const eulerGamma = 0.57721566490153286;
-const seriesLimit = 14;
+/** Where the power series of the Bessel functions hands over to the asymptotic one, |z|, no unit. */
+export const seriesLimit: number = 14;
 
 /**
  * Bessel functions J0, J1, Y0, Y1 of a complex argument in the right half plane, no unit.
@@ -76,18 +77,8 @@ function asymptotic(re: number, im: number, out: Float64Array, at: number): void
   const angle = Math.atan2(wi, wr) / 2;
   const sr = size * Math.cos(angle), si = size * Math.sin(angle);
   for (let order = 0; order <= 1; order++) {
-    const mu = 4 * order * order;
-    let tr = 1, ti = 0, pr = 1, pi = 0, qr = 0, qi = 0, last = Infinity;
-    for (let k = 1; k < 60; k++) {
-      const factor = (mu - (2 * k - 1) * (2 * k - 1)) / (8 * k);
-      const nr = (tr * wr - ti * wi) * factor, ni = (tr * wi + ti * wr) * factor;
-      const now = Math.abs(nr) + Math.abs(ni);
-      if (now > last || now < 1e-18) break;
-      last = now;
-      tr = nr; ti = ni;
-      const sign = k % 4 < 2 ? 1 : -1; // +Q, -P, -Q, +P
-      if (k % 2 === 1) { qr += sign * tr; qi += sign * ti; } else { const s = k % 4 === 0 ? 1 : -1; pr += s * tr; pi += s * ti; }
-    }
+    modulusSeries(re, im, order, modulus, 0);
+    const pr = modulus[0]!, pi = modulus[1]!, qr = modulus[2]!, qi = modulus[3]!;
     const chi = re - (order / 2 + 0.25) * Math.PI;
     const ch = Math.cosh(im), sh = Math.sinh(im), cs = Math.cos(chi), sn = Math.sin(chi);
     const cr = cs * ch, ci = -sn * sh, dr = sn * ch, di = cs * sh; // cos, sin of chi + j im
@@ -97,6 +88,48 @@ function asymptotic(re: number, im: number, out: Float64Array, at: number): void
     out[o] = sr * jr - si * ji; out[o + 1] = sr * ji + si * jr;
     out[o + 4] = sr * yr - si * yi; out[o + 5] = sr * yi + si * yr;
   }
+}
+
+const modulus = new Float64Array(4);
+
+/**
+ * The slowly varying parts P and Q of the Bessel functions at a large argument, no unit: J = sqrt(2/(pi z)) (P cos x - Q sin x),
+ * Y = sqrt(2/(pi z)) (P sin x + Q cos x), x = z - order pi/2 - pi/4. Relative error below 1e-12 for |z| above 14.
+ *
+ * Source: Abramowitz & Stegun 1964, 9.2.9 and 9.2.10.
+ *
+ * @param re     real part of the argument
+ * @param im     imaginary part of the argument
+ * @param order  0 or 1
+ * @param out    receives P re, P im, Q re, Q im from place `at`
+ * @param at     first place to write
+ */
+export function modulusSeries(re: number, im: number, order: number, out: Float64Array, at: number): void {
+  const inverse = 1 / (re * re + im * im);
+  const wr = re * inverse, wi = -im * inverse;
+  const mu = 4 * order * order;
+  let tr = 1, ti = 0, pr = 1, pi = 0, qr = 0, qi = 0, last = Infinity;
+  for (let k = 1; k < 60; k++) {
+    const factor = (mu - (2 * k - 1) * (2 * k - 1)) / (8 * k);
+    const nr = (tr * wr - ti * wi) * factor, ni = (tr * wi + ti * wr) * factor;
+    const now = Math.abs(nr) + Math.abs(ni);
+    if (now > last || now < 1e-18) break;
+    last = now;
+    tr = nr;
+    ti = ni;
+    const sign = k % 4 < 2 ? 1 : -1; // from k = 1: Q gets +, P gets -, Q gets -, P gets +
+    if (k % 2 === 1) {
+      qr += sign * tr;
+      qi += sign * ti;
+    } else {
+      pr += sign * tr;
+      pi += sign * ti;
+    }
+  }
+  out[at] = pr;
+  out[at + 1] = pi;
+  out[at + 2] = qr;
+  out[at + 3] = qi;
 }
 
 /**

@@ -1,3 +1,4 @@
+import { widthAcross } from "../acoustics/cross-section.js";
 import { type Note, remark, warning } from "../notes.js";
 import type { Prediction } from "./predict.js";
 
@@ -30,12 +31,8 @@ export function predictionNotes(p: Omit<Prediction, "notes">, inverted: boolean)
   }
   const path = p.design.path;
   if (path !== undefined) {
-    const shape = path.crossSection;
     let widest = 0;
-    for (const s of path.stations) {
-      const across = shape.kind === "rectangle" ? Math.max(shape.depth, s.area / shape.depth) : shape.kind === "round" ? 2 * Math.sqrt(s.area / Math.PI) : Math.sqrt(s.area);
-      widest = Math.max(widest, across);
-    }
+    for (const s of path.stations) widest = Math.max(widest, widthAcross(path.crossSection, s.area));
     const end = p.air.soundSpeed / (2 * widest);
     if (f[f.length - 1]! > end) notes.push(remark(where, `one-dimensional theory ends near ${hertz(end)}, where half a wavelength fits across the widest part of the path (${(widest * 1e3).toFixed(0)} mm)`));
   }

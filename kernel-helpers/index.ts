@@ -1,0 +1,25 @@
+// Every name that a notebook may use, one block for each step of the job.
+
+// Begin, show, record
+export { begin } from "./show/loader.js";
+export { show } from "./show/show.js";
+export { headline } from "./show/headline.js";
+export { progress } from "./show/progress.js";
+
+// What does this driver do?
+export { driver } from "./words/driver.js";
+
+// Which enclosure?
+export { path } from "./words/path.js";
+export { closedBox, tappedHorn, ventedBox } from "./words/enclosures.js";
+export { ownNetwork } from "./words/network.js";
+
+// How does it play?
+export { predict } from "./words/predict.js";
+export { compare } from "./words/compare.js";
+
+// What did I build?
+export { overlay, readSweep } from "./words/measure.js";
+
+// Keep it
+export { readDesign, saveDesign } from "./words/design-file.js";
