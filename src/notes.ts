@@ -9,14 +9,16 @@ export interface Note {
   readonly where: string;
   /** one sentence, plain words */
   readonly text: string;
+  /** the result that it belongs to, such as "excursion"; missing where it concerns all of them */
+  readonly about?: string;
 }
 
 /** A remark: a decision taken or a fact to know. */
-export function remark(where: string, text: string): Note {
-  return Object.freeze({ severity: "remark", where, text });
+export function remark(where: string, text: string, options: Pick<Note, "about"> = {}): Note {
+  return Object.freeze({ severity: "remark", where, text, ...options });
 }
 
 /** A warning: a number that should not be trusted as it is. */
-export function warning(where: string, text: string): Note {
-  return Object.freeze({ severity: "warning", where, text });
+export function warning(where: string, text: string, options: Pick<Note, "about"> = {}): Note {
+  return Object.freeze({ severity: "warning", where, text, ...options });
 }

@@ -106,7 +106,7 @@ export function predictDesign(design: Design, options: PredictOptions): Predicti
       airSpeedPeak: area === undefined ? undefined : ur.map((u, f) => (Math.SQRT2 * Math.hypot(u, ui[f]!)) / area),
     });
   });
-  const { phase, groupDelay, inverted } = phaseAndDelay((at) => hear(situation, at), frequencies);
+  const { phase, groupDelay, inverted, followed } = phaseAndDelay((at) => hear(situation, at), frequencies);
   const result = {
     design,
     drive,
@@ -124,7 +124,7 @@ export function predictDesign(design: Design, options: PredictOptions): Predicti
     pressureAcrossCone: curve(design.name, "pressure difference", "Pa", dr, di),
     openings: Object.freeze(openings),
   };
-  return Object.freeze({ ...result, notes: Object.freeze([...design.notes, ...predictionNotes(result, inverted)]) });
+  return Object.freeze({ ...result, notes: Object.freeze([...design.notes, ...predictionNotes(result, { inverted, followed })]) });
 }
 
 function checkOptions({ drive, distance, frequencies }: PredictOptions): void {

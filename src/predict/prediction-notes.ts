@@ -3,7 +3,7 @@ import { type Note, remark, warning } from "../notes.js";
 import type { Prediction } from "./predict.js";
 
 /** What a prediction must say of itself: excursion beyond Xmax, fast air, the end of one-dimensional theory, polarity. */
-export function predictionNotes(p: Omit<Prediction, "notes">, inverted: boolean): Note[] {
+export function predictionNotes(p: Omit<Prediction, "notes">, phase: { readonly inverted: boolean; readonly followed: boolean }): Note[] {
   const notes: Note[] = [];
   const where = p.design.name;
   const f = p.frequencies;
@@ -16,6 +16,7 @@ export function predictionNotes(p: Omit<Prediction, "notes">, inverted: boolean)
         warning(
           where,
           `the cone would move beyond Xmax (${(Xmax * 1e3).toFixed(1)} mm peak) at ${spans}, up to ${(p.excursionPeak[worst]! * 1e3).toFixed(1)} mm at ${hertz(f[worst]!)}; the linear model does not hold there`,
+          { about: "excursion" },
         ),
       );
     }
@@ -26,7 +27,7 @@ export function predictionNotes(p: Omit<Prediction, "notes">, inverted: boolean)
     const spans = spansAbove(f, opening.airSpeedPeak, 17);
     if (spans !== "") {
       const worst = largest(opening.airSpeedPeak);
-      notes.push(warning(where, `air at the ${opening.name} is faster than 17 m/s peak (common practice for audible noise) at ${spans}, up to ${opening.airSpeedPeak[worst]!.toFixed(0)} m/s`));
+      notes.push(warning(where, `air at the ${opening.name} is faster than 17 m/s peak (common practice for audible noise) at ${spans}, up to ${opening.airSpeedPeak[worst]!.toFixed(0)} m/s`, { about: "airSpeed" }));
     }
   }
   const path = p.design.path;
@@ -36,7 +37,8 @@ export function predictionNotes(p: Omit<Prediction, "notes">, inverted: boolean)
     const end = p.air.soundSpeed / (2 * widest);
     if (f[f.length - 1]! > end) notes.push(remark(where, `one-dimensional theory ends near ${hertz(end)}, where half a wavelength fits across the widest part of the path (${(widest * 1e3).toFixed(0)} mm)`));
   }
-  if (inverted) notes.push(remark(where, "at the lowest frequencies the sound pressure has the opposite sign of the voltage; the phase is counted from there"));
+  if (phase.inverted) notes.push(remark(where, "at the lowest frequencies the sound pressure has the opposite sign of the voltage; the phase is counted from there", { about: "phase" }));
+  if (!phase.followed) notes.push(warning(where, "the phase turns faster than it could be followed: whole turns may be missing; level and group delay are not touched", { about: "phase" }));
   return notes;
 }
 

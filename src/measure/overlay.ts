@@ -1,0 +1,190 @@
+import { InputError } from "../errors.js";
+import { levelDb } from "../math/curve.js";
+import type { Curve, Quantity } from "../math/curve.js";
+import { remark } from "../notes.js";
+import type { Note } from "../notes.js";
+import { resample } from "./resample.js";
+import { octaveText, smooth } from "./smooth.js";
+
+/** How a measurement is laid over a prediction. */
+export interface OverlayOptions {
+  /** Hz, from and to: where the deviation is judged */
+  readonly band: readonly [number, number];
+  /** width of the power average in octaves, such as 1/12; none when missing */
+  readonly smoothing?: number | undefined;
+  /** Hz, from and to: shifts the measured level by its mean difference there; no shift when missing */
+  readonly align?: { readonly band: readonly [number, number] } | undefined;
+  /** points an octave of the common frequencies; 48 when missing */
+  readonly perOctave?: number | undefined;
+}
+
+/** A measurement laid over a prediction. */
+export interface Overlay {
+  /** names of the two curves */
+  readonly names: { readonly measured: string; readonly predicted: string };
+  readonly quantity: Quantity;
+  /** common frequencies, Hz, ascending, n values; the start of the band is one of them */
+  readonly frequencies: Float64Array;
+  /** measured level as it was read (smoothed, not shifted), dB re 20 uPa for pressure, re 1 of the unit otherwise, n values */
+  readonly measuredDb: Float64Array;
+  /** predicted level (smoothed), dB with the same reference, n values */
+  readonly predictedDb: Float64Array;
+  /** measured plus offset minus predicted, dB, n values */
+  readonly residualDb: Float64Array;
+  /** what was added to the measured level, dB; 0 when not aligned */
+  readonly offsetDb: number;
+  /** root of the mean square of the residual in the band, dB */
+  readonly rmsDb: number;
+  /** mean of the residual in the band, dB */
+  readonly meanDb: number;
+  /** residual in the band with the largest absolute value, dB, signed */
+  readonly largestDb: number;
+  /** where the largest residual is, Hz */
+  readonly largestFrequency: number;
+  /** Hz, from and to: where the deviation was judged */
+  readonly band: readonly [number, number];
+  /** Hz, from and to: where the levels were aligned; undefined when they were not */
+  readonly alignBand: readonly [number, number] | undefined;
+  /** width of the power average in octaves; undefined when none */
+  readonly smoothing: number | undefined;
+  readonly notes: readonly Note[];
+}
+
+/** Fewest points that each curve must have within the band. */
+const fewestPoints = 3;
+
+/**
+ * Deviation of a measurement from a prediction, in dB over common frequencies at equal steps of the logarithm.
+ *
+ * @param measured   curve that was read
+ * @param predicted  curve of the same quantity
+ * @throws InputError  when quantities differ, a band is not inside both curves, or a curve has fewer than 3 points in the band
+ * @remarks Both are smoothed the same way, with windows cut off at the ends of their common range; without smoothing both
+ * are interpolated straight in dB over the logarithm of frequency. Alignment shifts the measurement, is never silent, and
+ * its size is always part of the result.
+ */
+export function overlay(measured: Curve, predicted: Curve, options: OverlayOptions): Overlay {
+  const { band, smoothing, align, perOctave = 48 } = options;
+  if (measured.quantity !== predicted.quantity || measured.unit !== predicted.unit) {
+    throw new InputError({
+      where: "overlay",
+      came: `measured ${measured.quantity} (${measured.unit}) and predicted ${predicted.quantity} (${predicted.unit})`,
+      expected: "two curves of the same quantity are expected",
+    });
+  }
+  const range: readonly [number, number] = [
+    Math.max(measured.frequencies[0]!, predicted.frequencies[0]!),
+    Math.min(measured.frequencies[measured.frequencies.length - 1]!, predicted.frequencies[predicted.frequencies.length - 1]!),
+  ];
+  checkBand("band", band, measured, predicted);
+  if (align !== undefined) checkBand("align", align.band, measured, predicted);
+  if (!(perOctave >= 1 && perOctave <= 10_000)) {
+    throw new InputError({ where: "overlay.perOctave", came: String(perOctave), expected: "1 to 10000 points an octave are expected" });
+  }
+  const frequencies = commonGrid(range, band[0], perOctave);
+  const notes: Note[] = [];
+  const levelOf = (curve: Curve): Float64Array => {
+    const made = smoothing === undefined ? resample(curve, frequencies) : smooth(curve, { octaves: smoothing, at: frequencies, within: range });
+    notes.push(...made.notes);
+    return finiteLevel(made.curve);
+  };
+  const measuredDb = levelOf(measured);
+  const predictedDb = levelOf(predicted);
+  const method = smoothing === undefined ? "no smoothing, both interpolated straight in dB over the logarithm of frequency" : `both smoothed by the power average over ${octaveText(smoothing)}`;
+  notes.unshift(remark("overlay", `${frequencies.length} common frequencies from ${hertz(frequencies[0]!)} to ${hertz(frequencies[frequencies.length - 1]!)}, ${perOctave} an octave; ${method}`));
+  let offsetDb = 0;
+  if (align === undefined) notes.push(remark("overlay", "levels were not aligned"));
+  else {
+    offsetDb = meanDifference(predictedDb, measuredDb, placesIn(frequencies, align.band, "align"));
+    notes.push(remark("overlay", `the measured level was shifted by ${signed(offsetDb)} dB, its mean difference from ${hertz(align.band[0])} to ${hertz(align.band[1])}`));
+  }
+  const residualDb = measuredDb.map((value, i) => value + offsetDb - predictedDb[i]!);
+  return Object.freeze({
+    names: Object.freeze({ measured: measured.name, predicted: predicted.name }),
+    quantity: measured.quantity,
+    frequencies,
+    measuredDb,
+    predictedDb,
+    residualDb,
+    offsetDb,
+    ...judge(residualDb, frequencies, placesIn(frequencies, band, "band")),
+    band: Object.freeze([band[0], band[1]] as const),
+    alignBand: align === undefined ? undefined : Object.freeze([align.band[0], align.band[1]] as const),
+    smoothing,
+    notes: Object.freeze(notes),
+  });
+}
+
+function judge(residualDb: Float64Array, frequencies: Float64Array, [first, end]: readonly [number, number]): Pick<Overlay, "rmsDb" | "meanDb" | "largestDb" | "largestFrequency"> {
+  let sum = 0;
+  let squares = 0;
+  let largest = first;
+  for (let i = first; i < end; i++) {
+    sum += residualDb[i]!;
+    squares += residualDb[i]! ** 2;
+    if (Math.abs(residualDb[i]!) > Math.abs(residualDb[largest]!)) largest = i;
+  }
+  const count = end - first;
+  return { rmsDb: Math.sqrt(squares / count), meanDb: sum / count, largestDb: residualDb[largest]!, largestFrequency: frequencies[largest]! };
+}
+
+/** Equal steps of the logarithm through `anchor`, all inside the range, in Hz. */
+function commonGrid([low, high]: readonly [number, number], anchor: number, perOctave: number): Float64Array {
+  const first = Math.ceil(Math.log2(low / anchor) * perOctave - 1e-9);
+  const last = Math.floor(Math.log2(high / anchor) * perOctave + 1e-9);
+  const out = new Float64Array(last - first + 1);
+  for (let i = 0; i < out.length; i++) out[i] = Math.min(high, Math.max(low, anchor * 2 ** ((first + i) / perOctave)));
+  return out;
+}
+
+/** Index of the first frequency in a band and of the first one after it. */
+function placesIn(frequencies: Float64Array, [from, to]: readonly [number, number], what: string): readonly [number, number] {
+  const first = frequencies.findIndex((f) => f >= from * (1 - 1e-9));
+  let end = first;
+  while (end >= 0 && end < frequencies.length && frequencies[end]! <= to * (1 + 1e-9)) end++;
+  if (first < 0 || end - first < 2) {
+    throw new InputError({ where: `overlay.${what}`, came: `${hertz(from)} to ${hertz(to)}`, expected: "a band of two common frequencies at least is expected", hint: "widen the band or ask for more points an octave" });
+  }
+  return [first, end];
+}
+
+function meanDifference(a: Float64Array, b: Float64Array, [first, end]: readonly [number, number]): number {
+  let sum = 0;
+  for (let i = first; i < end; i++) sum += a[i]! - b[i]!;
+  return sum / (end - first);
+}
+
+function checkBand(what: string, band: readonly [number, number], measured: Curve, predicted: Curve): void {
+  const [from, to] = band;
+  const where = `overlay.${what}`;
+  if (!(from > 0 && to > from && Number.isFinite(to))) {
+    throw new InputError({ where, came: `${from} Hz to ${to} Hz`, expected: "a positive start below the end is expected" });
+  }
+  for (const curve of [measured, predicted]) {
+    const { frequencies } = curve;
+    const [low, high] = [frequencies[0]!, frequencies[frequencies.length - 1]!];
+    if (from < low || to > high) {
+      throw new InputError({ where, came: `${hertz(from)} to ${hertz(to)}`, expected: `a band inside "${curve.name}" is expected, ${hertz(low)} to ${hertz(high)}` });
+    }
+    let count = 0;
+    for (const f of frequencies) if (f >= from && f <= to) count++;
+    if (count < fewestPoints) {
+      throw new InputError({ where, came: `${count} points of "${curve.name}" from ${hertz(from)} to ${hertz(to)}`, expected: `${fewestPoints} points at least are expected`, hint: "widen the band" });
+    }
+  }
+}
+
+function finiteLevel(curve: Curve): Float64Array {
+  const level = levelDb(curve);
+  const zero = level.findIndex((value) => !Number.isFinite(value));
+  if (zero < 0) return level;
+  throw new InputError({ where: curve.name, came: `a magnitude of zero at ${hertz(curve.frequencies[zero]!)}`, expected: "a magnitude above zero is expected, it has no level in dB" });
+}
+
+function hertz(frequency: number): string {
+  return `${Number(frequency.toPrecision(4))} Hz`;
+}
+
+function signed(value: number): string {
+  return `${value < 0 ? "-" : "+"}${Math.abs(value).toFixed(2)}`;
+}
