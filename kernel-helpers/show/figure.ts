@@ -1,0 +1,202 @@
+import { escapePlotly, slug } from "./escape.js";
+import { alignTitles, hoverTemplate, horizontalAxis, verticalAxis } from "./axes.js";
+import { xRange } from "./ranges.js";
+import { wrapText } from "./text-width.js";
+import { fontFamily, fontSize, light, lineStyles } from "./theme.js";
+import type { LineStyle } from "./theme.js";
+import { thinLine } from "./thin.js";
+import type { Figure, Panel, Trace } from "./view.js";
+
+/** A figure as plotly draws it: plain JSON. */
+export interface PlotlyFigure {
+  /** one scatter trace per line */
+  readonly data: Record<string, unknown>[];
+  /** axes, titles, legend, shading */
+  readonly layout: Record<string, unknown>;
+  /** mode bar and behaviour */
+  readonly config: Record<string, unknown>;
+}
+
+/** Widest picture in px; a drawn figure fills its column up to this width. */
+export const widestFigure = 1100;
+
+/** px: narrowest width at which nothing is clipped, gap between panels, room beside, below and above the panels. */
+const narrowest = 600;
+const gap = 24;
+const room = { right: 22, below: 50, aboveLegend: 8 };
+
+/** Points drawn per line at most, about; longer lines are thinned without losing peaks. */
+const drawnPoints = 2400;
+
+/**
+ * A figure as plotly data, layout and configuration; axes in the units of the figure, sizes in px.
+ * Panels stand above each other over one shared horizontal axis. Colours are those for white paper.
+ *
+ * @param figure        any figure; texts are escaped here
+ * @param legendHeight  px kept free for the legend between title and panels
+ */
+export function plotlyFigure(figure: Figure, legendHeight: number = 24): PlotlyFigure {
+  const x = xRange(figure);
+  const places = panelPlaces(figure.panels);
+  const axisName = (i: number): string => (i === 0 ? "y" : `y${i + 1}`);
+  const vertical = alignTitles(figure.panels.map((panel, i) => verticalAxis(panel, { x, ...places.panels[i]! })));
+  const left = vertical.room;
+  const title = titleBlock(figure, narrowest - left - room.right);
+  const top = title.height + legendHeight + room.aboveLegend;
+  const layout: Record<string, unknown> = {
+    autosize: true,
+    height: top + places.height + room.below,
+    margin: { l: left, r: room.right, t: top, b: room.below, pad: 0 },
+    paper_bgcolor: light.paper,
+    plot_bgcolor: "rgba(0,0,0,0)",
+    font: { family: fontFamily, size: fontSize.text, color: light.text },
+    title: {
+      text: title.first,
+      font: { size: fontSize.title, color: light.ink },
+      x: 0, xref: "paper", xanchor: "left", y: 1, yref: "container", yanchor: "top", pad: { t: 8, l: 0 },
+    },
+    annotations: title.rest(top),
+    showlegend: true,
+    legend: {
+      orientation: "h", x: 0, xanchor: "left", y: 1 + 4 / places.height, yanchor: "bottom",
+      font: { size: fontSize.text, color: light.ink }, bgcolor: "rgba(0,0,0,0)", itemwidth: 38, tracegroupgap: 0,
+    },
+    hovermode: "x unified",
+    hoversubplots: "axis",
+    hoverdistance: 40,
+    hoverlabel: { bgcolor: light.paper, bordercolor: light.grid, font: { size: fontSize.text, color: light.ink }, namelength: -1 },
+    modebar: { bgcolor: "rgba(0,0,0,0)", color: light.faint, activecolor: light.ink },
+    dragmode: "zoom",
+    shapes: spans(figure.panels, axisName),
+    xaxis: horizontalAxis(figure, axisName(Math.max(0, figure.panels.length - 1))).layout,
+    // read by the drawing script: px above the legend, and between legend and panels
+    meta: { titleHeight: title.height, aboveLegend: room.aboveLegend },
+  };
+  vertical.layouts.forEach((axis, i) => (layout[i === 0 ? "yaxis" : `yaxis${i + 1}`] = axis));
+  return { data: lines(figure, x, axisName), layout, config: config(figure) };
+}
+
+/** Heights and shares of the panels, from the top panel to the lowest. */
+function panelPlaces(panels: readonly Panel[]): { height: number; panels: { domain: [number, number]; height: number }[] } {
+  const weights = panels.map((panel) => (panel.weight !== undefined && panel.weight > 0 ? panel.weight : 1));
+  const sum = weights.reduce((total, weight) => total + weight, 0) || 1;
+  const gaps = gap * Math.max(0, panels.length - 1);
+  const lowest = Math.min(...weights) / sum;
+  const height = gaps + Math.round(Math.max(310 + 110 * (panels.length - 1), panels.length > 1 ? 96 / lowest : 0));
+  let upper = height;
+  return {
+    height,
+    panels: weights.map((weight) => {
+      const own = ((height - gaps) * weight) / sum;
+      const domain: [number, number] = [Math.max(0, round6((upper - own) / height)), Math.min(1, round6(upper / height))];
+      upper -= own + gap;
+      return { domain, height: own };
+    }),
+  };
+}
+
+/**
+ * The first line of the title is plotly's title; further lines and the subtitle are annotations hung from the
+ * upper edge, because viewers of SVG disagree about where a second line of a plotly title stands.
+ */
+function titleBlock(figure: Figure, limit: number): { first: string; rest: (top: number) => Record<string, unknown>[]; height: number } {
+  const [first = "", ...more] = wrapText(figure.title, limit, fontSize.title, "bold").map((line) => `<b>${escapePlotly(line)}</b>`);
+  const subtitle = figure.subtitle ? wrapText(figure.subtitle, limit, fontSize.subtitle).map(escapePlotly) : [];
+  const blocks = [
+    { lines: more, size: fontSize.title, color: light.ink },
+    { lines: subtitle, size: fontSize.subtitle, color: light.text },
+  ].filter((block) => block.lines.length > 0);
+  let height = 29;
+  const placed = blocks.map((block) => {
+    const y = height;
+    height += Math.ceil(block.lines.length * block.size * 1.3);
+    return { block, y };
+  });
+  const rest = (top: number): Record<string, unknown>[] =>
+    placed.map(({ block, y }) => ({
+      text: block.lines.join("<br>"), font: { size: block.size, color: block.color }, align: "left", showarrow: false,
+      xref: "paper", x: 0, xanchor: "left", xshift: -1, yref: "paper", y: 1, yanchor: "top", yshift: top - y, borderpad: 0,
+    }));
+  return { first, rest, height: height + 3 };
+}
+
+function lines(figure: Figure, x: readonly [number, number], axisName: (i: number) => string): Record<string, unknown>[] {
+  const key = (trace: Trace): string => `${trace.role}\n${trace.name}`;
+  const distinct = new Map<string, Trace>();
+  for (const panel of figure.panels) for (const trace of panel.traces) if (!distinct.has(key(trace))) distinct.set(key(trace), trace);
+  const found = lineStyles([...distinct.values()]);
+  const styles = new Map<string, LineStyle>([...distinct.keys()].map((name, i) => [name, found[i]!]));
+  const shown = new Set<string>();
+  return figure.panels.flatMap((panel, p) => {
+    const hover = hoverTemplate(panel, x);
+    const grid = panel.traces.find((trace) => trace.x.length > 2)?.x;
+    return panel.traces.map((trace, t) => {
+      const thin = thinLine(...pointsOf(trace, grid), { scale: figure.x.scale, limit: drawnPoints });
+      const first = !shown.has(key(trace));
+      shown.add(key(trace));
+      return {
+        type: "scatter", mode: "lines", uid: `p${p}t${t}`,
+        name: wrapText(trace.name, 440, fontSize.text).map(escapePlotly).join("<br>"),
+        ...(figure.panels.filter((other) => other.traces.some((one) => key(one) === key(trace))).length > 1
+          ? { legendgroup: `group ${[...distinct.keys()].indexOf(key(trace))}` }
+          : {}),
+        showlegend: first,
+        x: Array.from(thin.x, drawn), y: Array.from(thin.y, drawn),
+        xaxis: "x", yaxis: axisName(p), connectgaps: false,
+        line: styles.get(key(trace)),
+        hovertemplate: `${hover}<extra>${escapePlotly(shortName(trace.name))}</extra>`,
+      };
+    });
+  });
+}
+
+/** The shading of spans behind the lines; a name that all panels share is written once. */
+function spans(panels: readonly Panel[], axisName: (i: number) => string): Record<string, unknown>[] {
+  const written = new Set<string>();
+  return panels.flatMap((panel, i) => {
+    if (!panel.span) return [];
+    const { from, to, name } = panel.span;
+    const label = written.has(name) ? "" : escapePlotly(name);
+    written.add(name);
+    return [{
+      type: "rect", layer: "below", xref: "x", yref: `${axisName(i)} domain`, x0: from, x1: to, y0: 0, y1: 1,
+      fillcolor: light.span, line: { width: 0 },
+      label: { text: label, textposition: "top left", padding: 5, font: { size: fontSize.span, color: light.text } },
+    }];
+  });
+}
+
+function config(figure: Figure): Record<string, unknown> {
+  return {
+    responsive: true, displaylogo: false, typesetMath: false, showTips: false, doubleClick: "reset",
+    modeBarButtons: [["zoom2d", "pan2d", "resetScale2d", "toImage"]],
+    toImageButtonOptions: { format: "png", scale: 2, filename: slug(figure.title) },
+  };
+}
+
+/** The points of a line; a level limit of two points gets those between, so that the hover text has its value too. */
+function pointsOf(trace: Trace, grid: Float64Array | undefined): [x: Float64Array, y: Float64Array] {
+  const { x, y } = trace;
+  if (!grid || x.length !== 2 || y[0] !== y[1] || !(x[0]! < x[1]!)) return [x, y];
+  const between = grid.filter((place) => place > x[0]! && place < x[1]!);
+  const all = new Float64Array(between.length + 2);
+  all.set(between, 1);
+  all[0] = x[0]!;
+  all[all.length - 1] = x[1]!;
+  return [all, new Float64Array(all.length).fill(y[0]!)];
+}
+
+/** A name that leaves room for the curves when it stands in the hover text. */
+function shortName(name: string): string {
+  const letters = [...name];
+  return letters.length <= 42 ? name : `${letters.slice(0, 40).join("").trimEnd()}\u2026`;
+}
+
+/** Six digits are more than a screen shows; null leaves a gap. */
+function drawn(value: number): number | null {
+  return Number.isFinite(value) ? Number(value.toPrecision(6)) : null;
+}
+
+function round6(value: number): number {
+  return Math.round(value * 1e6) / 1e6;
+}
