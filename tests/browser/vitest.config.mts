@@ -1,0 +1,12 @@
+import { defineConfig } from "vitest/config";
+
+export default defineConfig({
+  root: new URL("../..", import.meta.url).pathname,
+  test: {
+    include: ["tests/browser/**/*.test.ts"],
+    environment: "node",
+    fileParallelism: false,
+    testTimeout: 60_000,
+    hookTimeout: 120_000,
+  },
+});
