@@ -11,7 +11,7 @@ export interface Axis {
   readonly layout: Record<string, unknown>;
   /** px of the widest tick label; 0 for the horizontal axis */
   readonly labels: number;
-  /** lines of the title */
+  /** lines of the title, no unit */
   readonly titleLines: number;
 }
 

@@ -3,9 +3,11 @@ import type { Figure, Panel } from "./view.js";
 
 /** Range of an axis and the distance of its ticks, both in the unit of the axis. */
 export interface AxisRange {
+  /** start, in the unit of the axis */
   readonly from: number;
+  /** end, in the unit of the axis */
   readonly to: number;
-  /** distance of ticks; 0 on a logarithmic axis */
+  /** distance of ticks, in the unit of the axis; 0 on a logarithmic axis */
   readonly step: number;
   /** true where the range is symmetrical about a zero that matters */
   readonly centred: boolean;
@@ -137,7 +139,7 @@ function visibleValues(panel: Panel, x: readonly [number, number], log: boolean)
   return Float64Array.from(values).sort();
 }
 
-/** Ticks of a linear axis in its unit, for the range given. */
+/** Ticks of a linear axis in its own unit, for the range given. */
 export function ticksOf(range: AxisRange): number[] {
   return linearSteps(range.from, range.to, range.step);
 }

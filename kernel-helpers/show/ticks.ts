@@ -53,7 +53,7 @@ export function linearSteps(from: number, to: number, step: number): number[] {
 }
 
 /**
- * The smallest of 1, 2, 5, 10, ... times a power of ten that is not below a step; same unit.
+ * The smallest of 1, 2, 5, 10, ... times a power of ten that is not below a step; same unit as the step.
  *
  * @param step  wanted distance, positive
  */

@@ -24,7 +24,7 @@ export interface Panel {
   readonly traces: readonly Trace[];
   /** fixed range of the axis, in its unit; chosen from the traces when missing */
   readonly range?: readonly [number, number];
-  /** share of the height of the figure; 1 when missing */
+  /** share of the height of the figure, no unit; 1 when missing */
   readonly weight?: number;
   /** shaded span of the x axis (for example the band of an overlay), in the unit of the x axis */
   readonly span?: { readonly from: number; readonly to: number; readonly name: string };

@@ -3,15 +3,17 @@ import type { Prediction } from "../../src/predict/predict.js";
 import { formatQuantity } from "../quantity.js";
 import { makeShowable } from "../show/showable.js";
 import type { Showable, Table } from "../show/view.js";
-import { conditions, figureOf, quantityFigures } from "./prediction-plots.js";
+import { conditions, type PredictionPlots, plotsOf } from "./prediction-plots.js";
 
 /** Several predictions side by side. */
 export interface Comparison {
   readonly predictions: readonly Prediction[];
+  /** plots by name, all predictions in each: level, phase, groupDelay, impedance, excursion, airSpeed, pressureAcrossCone, everything */
+  readonly plots: PredictionPlots;
 }
 
 /**
- * Lays several predictions over each other: one figure each for level (dB re 20 uPa), phase, group delay, impedance, excursion and air speed.
+ * Lays several predictions over each other. Shown: a table, level (dB re 20 uPa) and group delay (ms); `plots` has phase, impedance, excursion, air speed and the rest.
  *
  * ```ts
  * await air.show(air.compare(air.predict(closed), air.predict(vented), air.predict(horn)));
@@ -28,10 +30,10 @@ export function compare(...predictions: readonly Prediction[]): Comparison & Sho
       throw new InputError({ where: `compare[${i}]`, came: "something that is not a prediction", expected: "a prediction is expected", hint: "make it with predict(design, { ... })" });
     }
   });
-  const keys = Object.keys(quantityFigures) as (keyof typeof quantityFigures)[];
+  const plots = plotsOf(predictions);
   return makeShowable(
-    { predictions: Object.freeze([...predictions]) },
-    () => [comparisonTable(predictions), ...keys.flatMap((key) => figureOf(key, predictions))],
+    { predictions: Object.freeze([...predictions]), plots },
+    () => [comparisonTable(predictions), ...plots.level.views(), ...plots.groupDelay.views()],
     () => `comparison of ${predictions.map((p) => `"${p.design.name}"`).join(", ")}`,
   );
 }

@@ -1,16 +1,14 @@
-import { makeAir, standardAir } from "../../src/air/air.js";
-import type { Air } from "../../src/air/air.js";
 import { deriveDriver, disagreements } from "../../src/driver/derive.js";
 import type { DeriveOptions, GivenParameters } from "../../src/driver/derive.js";
 import { parameterMeanings, parameterNames, parameterUnits } from "../../src/driver/parameter-units.js";
 import type { Driver, DriverParameters } from "../../src/driver/parameters.js";
 import { referenceEfficiency, referenceLevel } from "../../src/driver/sensitivity.js";
-import { InputError } from "../../src/errors.js";
 import { checkKeys } from "../options.js";
-import { formatNumber, formatQuantity, toSI } from "../quantity.js";
+import { formatNumber, formatQuantity, toPositiveSI, toSI } from "../quantity.js";
 import type { Dimension, QuantityInput } from "../quantity.js";
 import { makeShowable } from "../show/showable.js";
 import type { Showable, Table } from "../show/view.js";
+import { airFrom, type AirOptions } from "./air.js";
 
 /** What is known of a driver: numbers in SI units, or texts with a unit such as "7.9 L". */
 export interface DriverOptions {
@@ -46,8 +44,8 @@ export interface DriverOptions {
   readonly power?: QuantityInput;
   /** nominal impedance: ohm, or "4 ohm" */
   readonly impedance?: QuantityInput;
-  /** air in which Vas was measured; standard air when missing */
-  readonly air?: Air;
+  /** air in which Vas was measured; what is left out is that of 20 degrees Celsius */
+  readonly air?: AirOptions;
   /** largest disagreement between redundant parameters that passes as rounding: no unit, or "5 %"; 0.03 when missing */
   readonly tolerance?: QuantityInput;
 }
@@ -82,13 +80,14 @@ const optionKeys = ["name", ...parameterNames.map(optionName), "air", "tolerance
  */
 export function driver(options: DriverOptions): Driver & Showable {
   checkKeys("driver", options, optionKeys);
-  const air = airOf(options.air);
+  const air = airFrom(options.air, "driver.air");
   const given: Record<string, number | string> = {};
   const spelled = new Map<keyof DriverParameters, string>();
   for (const name of parameterNames) {
     const option = options[optionName(name)];
     if (option === undefined) continue;
-    const value = toSI(option, dimensions[name], `driver.${optionName(name)}`);
+    const read = name === "Le" ? toSI : toPositiveSI;
+    const value = read(option, dimensions[name], `driver.${optionName(name)}`);
     given[name] = value;
     spelled.set(name, typeof option === "string" ? option.trim() : formatQuantity(value, parameterUnits[name]));
   }
@@ -135,13 +134,4 @@ function optionName(name: keyof DriverParameters): Exclude<keyof DriverOptions, 
   if (name === "ratedPower") return "power";
   if (name === "nominalImpedance") return "impedance";
   return name;
-}
-
-function airOf(air: Air | undefined): Air {
-  if (air === undefined) return standardAir;
-  checkKeys("driver.air", air, Object.keys(standardAir));
-  for (const [key, value] of Object.entries(air)) {
-    if (typeof value !== "number") throw new InputError({ where: `driver.air.${key}`, came: String(value), expected: "a number in its SI unit is expected" });
-  }
-  return makeAir(air);
 }

@@ -11,7 +11,10 @@ import { formatQuantity, type QuantityInput, toPositiveSI, toSI } from "../quant
 import { makeShowable } from "../show/showable.js";
 import type { Showable, View } from "../show/view.js";
 import { type AirOptions, airFrom, optional } from "./air.js";
-import { checkFlag, pathFigure, pathFrom, type PathOptions } from "./path.js";
+import { shownValue } from "../shown-value.js";
+import { checkFlag, oneOf, optionalName } from "./names.js";
+import { pathFigure, pathFrom, type PathOptions } from "./path.js";
+import { areaFrom, lengthFrom } from "./sizes.js";
 
 /** A closed box. */
 export interface ClosedBoxWords {
@@ -35,7 +38,7 @@ export interface PortWords {
   readonly length?: QuantityInput;
   /** tuning of the box, Hz or "45 Hz"; the length follows */
   readonly tuning?: QuantityInput;
-  /** number of equal ports; 1 when missing */
+  /** number of equal ports, no unit; 1 when missing */
   readonly count?: number;
   /** "free" (default): the tube stands into the box; "flush": it ends in a wall */
   readonly innerEnd?: "free" | "flush";
@@ -49,6 +52,7 @@ export interface VentedBoxWords {
   readonly driver: Driver;
   /** net volume of air behind the cone, without the port, m^3 or "17 L" */
   readonly volume: QuantityInput;
+  /** the port, or several equal ones */
   readonly port: PortWords;
   /** acoustic resistance of the leaks, Pa s/m^3; tight when missing */
   readonly leak?: QuantityInput;
@@ -95,10 +99,11 @@ export type NotebookDesign = Design &
  */
 export function closedBox(options: ClosedBoxWords): NotebookDesign {
   checkKeys("closedBox", options, ["name", "driver", "volume", "leak"]);
+  const name = optionalName(options.name, "closedBox.name");
   const driver = driverFrom(options.driver, "closedBox");
   const volume = needed(options.volume, "volume", "closedBox.volume", "12 L");
   const leakResistance = optional(options.leak, "acoustic resistance", "closedBox.leak");
-  const design = buildClosedBox({ name: options.name, driver, volume, leakResistance });
+  const design = buildClosedBox({ name, driver, volume, leakResistance });
   return notebookDesign(design, compact({ kind: design.kind, volume, leak: leakResistance }));
 }
 
@@ -113,6 +118,7 @@ export function closedBox(options: ClosedBoxWords): NotebookDesign {
  */
 export function ventedBox(options: VentedBoxWords): NotebookDesign {
   checkKeys("ventedBox", options, ["name", "driver", "volume", "port", "leak", "wallLoss", "air"]);
+  const name = optionalName(options.name, "ventedBox.name");
   const driver = driverFrom(options.driver, "ventedBox");
   const volume = needed(options.volume, "volume", "ventedBox.volume", "17 L");
   const words = options.port;
@@ -120,22 +126,22 @@ export function ventedBox(options: VentedBoxWords): NotebookDesign {
   if ((words.diameter === undefined) === (words.area === undefined)) {
     throw new InputError({ where: "ventedBox.port", came: words.area === undefined ? "neither diameter nor area" : "both diameter and area", expected: "one of them is expected" });
   }
-  if (words.innerEnd !== undefined && words.innerEnd !== "free" && words.innerEnd !== "flush") {
-    throw new InputError({ where: "ventedBox.port.innerEnd", came: `"${String(words.innerEnd)}"`, expected: '"free" or "flush" is expected' });
+  if (words.count !== undefined && typeof words.count !== "number") {
+    throw new InputError({ where: "ventedBox.port.count", came: shownValue(words.count), expected: "a whole number from 1 to 16 is expected" });
   }
   const diameter = optional(words.diameter, "length", "ventedBox.port.diameter");
-  const area = diameter === undefined ? toPositiveSI(words.area!, "area", "ventedBox.port.area") : (Math.PI * diameter * diameter) / 4;
+  const area = areaFrom(diameter === undefined ? words.area! : (Math.PI * diameter * diameter) / 4, `ventedBox.port.${diameter === undefined ? "area" : "diameter"}`);
   const port = compact({
     area,
-    length: optional(words.length, "length", "ventedBox.port.length"),
+    length: words.length === undefined ? undefined : lengthFrom(words.length, "ventedBox.port.length"),
     tuning: optional(words.tuning, "frequency", "ventedBox.port.tuning"),
     count: words.count,
-    innerEnd: words.innerEnd,
+    innerEnd: words.innerEnd === undefined ? undefined : oneOf(words.innerEnd, ["free", "flush"], "ventedBox.port.innerEnd"),
   });
   if (options.wallLoss !== undefined) checkFlag(options.wallLoss, "ventedBox.wallLoss");
   const leakResistance = optional(options.leak, "acoustic resistance", "ventedBox.leak");
   const air: Air | undefined = options.air === undefined ? undefined : airFrom(options.air, "ventedBox.air");
-  const design = buildVentedBox({ name: options.name, driver, volume, port, leakResistance, wallLoss: options.wallLoss, air });
+  const design = buildVentedBox({ name, driver, volume, port, leakResistance, wallLoss: options.wallLoss, air });
   return notebookDesign(design, compact({ kind: design.kind, volume, port, leak: leakResistance, wallLoss: options.wallLoss, air }));
 }
 
@@ -150,6 +156,7 @@ export function ventedBox(options: VentedBoxWords): NotebookDesign {
  */
 export function tappedHorn(options: TappedHornWords): NotebookDesign {
   checkKeys("tappedHorn", options, ["name", "driver", "path", "frontTap", "backTap", "leak"]);
+  const name = optionalName(options.name, "tappedHorn.name");
   const driver = driverFrom(options.driver, "tappedHorn");
   const way = pathOf(options.path, "tappedHorn.path");
   if (options.frontTap === undefined || options.backTap === undefined) {
@@ -158,7 +165,7 @@ export function tappedHorn(options: TappedHornWords): NotebookDesign {
   const frontTap = toSI(options.frontTap, "length", "tappedHorn.frontTap");
   const backTap = toSI(options.backTap, "length", "tappedHorn.backTap");
   const leakResistance = optional(options.leak, "acoustic resistance", "tappedHorn.leak");
-  const design = buildTappedHorn({ name: options.name, driver, path: way, frontTap, backTap, leakResistance });
+  const design = buildTappedHorn({ name, driver, path: way, frontTap, backTap, leakResistance });
   return notebookDesign(design, compact({ kind: design.kind, path: pathRecipe(way), frontTap, backTap, leak: leakResistance }));
 }
 
@@ -187,21 +194,28 @@ function designViews(design: Design): readonly View[] {
   return [table, pathFigure(design.path, marks, `path of the ${design.name}`)];
 }
 
-/** A driver made by the word `driver`, or a clear error. */
+/** A driver made by the word `driver`, SI units, or a clear error. */
 export function driverFrom(value: unknown, word: string): Driver {
   const d = value as Partial<Driver> | null | undefined;
-  if (typeof d !== "object" || d === null || typeof d.Sd !== "number" || typeof d.Bl !== "number" || !Array.isArray(d.given)) {
-    throw new InputError({ where: `${word}.driver`, came: value === undefined ? "nothing" : "something that is not a driver", expected: "a driver is expected", hint: "make it with driver({ ... }) first" });
+  const complete = typeof d === "object" && d !== null && Array.isArray(d.given) && typeof d.air === "object" && needsOfDriver.every((key) => Number.isFinite(d[key]));
+  if (!complete) {
+    throw new InputError({ where: `${word}.driver`, came: typeof value === "object" && value !== null ? "something that is not a driver" : shownValue(value), expected: "a driver is expected", hint: "make it with driver({ ... }) first" });
   }
   return d as Driver;
 }
 
-function pathOf(value: Path | PathOptions | undefined, field: string): Path {
+const needsOfDriver = ["Re", "Le", "fs", "Qms", "Qes", "Qts", "Vas", "Sd", "Bl", "Mms", "Cms", "Rms"] as const;
+
+/** A path from the word `path`, checked again, or one from its words. */
+function pathOf(value: unknown, field: string): Path {
   if (typeof value !== "object" || value === null) {
-    throw new InputError({ where: field, came: value === undefined ? "nothing" : typeof value, expected: "a path is expected", hint: "make it with path({ ... }) first" });
+    throw new InputError({ where: field, came: shownValue(value), expected: "a path is expected", hint: "make it with path({ ... }) first" });
   }
-  const cross = (value as Path).crossSection;
-  return typeof cross === "object" ? (value as Path) : pathFrom(value as PathOptions, field);
+  const { stations, crossSection, wallLoss } = value as Partial<Path>;
+  const isMade = Array.isArray(stations) && typeof crossSection === "object" && crossSection !== null && typeof wallLoss === "boolean";
+  if (!isMade) return pathFrom(value as PathOptions, field);
+  const shape = crossSection.kind === "rectangle" ? { depth: crossSection.depth ?? null } : { crossSection: crossSection.kind ?? null };
+  return pathFrom({ stations, wallLoss, ...shape } as PathOptions, field);
 }
 
 function pathRecipe(way: Path): Readonly<Record<string, unknown>> {
@@ -213,6 +227,7 @@ function pathRecipe(way: Path): Readonly<Record<string, unknown>> {
   });
 }
 
+/** A positive quantity that must be given, SI unit. */
 function needed(value: QuantityInput | undefined, dimension: "volume", field: string, example: string): number {
   if (value === undefined) throw new InputError({ where: field, came: "nothing", expected: `a ${dimension} is expected, such as "${example}"` });
   return toPositiveSI(value, dimension, field);

@@ -1,65 +1,16 @@
 import type { Network, NetworkElement, OpeningLoad } from "../../src/acoustics/network.js";
-import { hydraulicRadius } from "../../src/acoustics/path.js";
 import type { Driver } from "../../src/driver/parameters.js";
 import { buildOwnNetwork } from "../../src/enclosure/own-network.js";
 import { InputError } from "../../src/errors.js";
 import { checkKeys } from "../options.js";
 import { type QuantityInput, toPositiveSI, toSI } from "../quantity.js";
-import { optional } from "./air.js";
+import { shownValue } from "../shown-value.js";
+import type { DuctWords, ElementWords, OwnLoadWords } from "./element-words.js";
 import { compact, driverFrom, type NotebookDesign, notebookDesign } from "./enclosures.js";
-import { checkFlag, checkFlare, crossSectionFrom } from "./path.js";
-
-/** One part of a network of one's own; which fields it has depends on its kind. */
-export type ElementWords =
-  | {
-      readonly kind: "duct";
-      /** plain text; made from its nodes when missing */
-      readonly name?: string;
-      readonly from: string;
-      readonly to: string;
-      /** m or "0.4 m" */
-      readonly length: QuantityInput;
-      /** area at the near end, m^2 or "85 cm^2" */
-      readonly areaStart: QuantityInput;
-      /** area at the far end; that of the near end when missing */
-      readonly areaEnd?: QuantityInput;
-      /** "conical" (default), "exponential", "parabolic" or "uniform" */
-      readonly flare?: string;
-      /** false leaves out the loss at the walls; true when missing */
-      readonly wallLoss?: boolean;
-      /** for a duct between two parallel sides: their distance */
-      readonly depth?: QuantityInput;
-      /** shape of the cross-section where no depth is given: "round" (default) or "square" */
-      readonly crossSection?: "round" | "square";
-    }
-  | { readonly kind: "volume"; readonly node: string; readonly volume: QuantityInput }
-  | {
-      readonly kind: "mass";
-      readonly name?: string;
-      readonly from: string;
-      readonly to: string;
-      /** acoustic mass, kg/m^4 */
-      readonly mass: QuantityInput;
-      /** acoustic resistance in series, Pa s/m^3; zero when missing */
-      readonly resistance?: QuantityInput;
-    }
-  | { readonly kind: "resistance"; readonly name?: string; readonly from: string; readonly to: string; readonly resistance: QuantityInput }
-  | { readonly kind: "leak"; readonly name?: string; readonly node: string; readonly resistance: QuantityInput }
-  | {
-      readonly kind: "opening";
-      readonly name: string;
-      readonly node: string;
-      /** m^2 or "85 cm^2"; needed where the space loads the opening, and for the air speed */
-      readonly area?: QuantityInput;
-      /** "space" (default): the load of the space; "release": no pressure; or a mass and a resistance of its own */
-      readonly load?:
-        | "space"
-        | "release"
-        | { readonly parallel: { readonly mass: QuantityInput; readonly resistance: QuantityInput } }
-        | { readonly series: { readonly mass: QuantityInput; readonly resistance: QuantityInput } };
-      /** true for a cone face: the mass of the air on it is already part of Mms */
-      readonly cone?: boolean;
-    };
+import { withPlaces } from "./moved-error.js";
+import { checkFlag, nameFrom, oneOf, optionalName } from "./names.js";
+import { crossSectionFrom, flareFrom } from "./path.js";
+import { areaFrom, lengthFrom } from "./sizes.js";
 
 /** A network of one's own. */
 export interface NetworkWords {
@@ -71,6 +22,7 @@ export interface NetworkWords {
   readonly front: string;
   /** node that the back face of the cone works into */
   readonly back: string;
+  /** ducts, volumes, masses, resistances, leaks and openings; at most 500 */
   readonly elements: readonly ElementWords[];
 }
 
@@ -87,21 +39,28 @@ export interface NetworkWords {
  */
 export function ownNetwork(options: NetworkWords): NotebookDesign {
   checkKeys("ownNetwork", options, ["name", "driver", "front", "back", "elements"]);
+  const name = optionalName(options.name, "ownNetwork.name");
   const driver = driverFrom(options.driver, "ownNetwork");
-  if (!Array.isArray(options.elements)) {
-    throw new InputError({ where: "ownNetwork.elements", came: typeof options.elements, expected: "a list of elements is expected" });
+  const list: unknown = options.elements;
+  if (!Array.isArray(list)) {
+    throw new InputError({ where: "ownNetwork.elements", came: shownValue(list), expected: "a list of elements is expected" });
   }
-  const plain: Record<string, unknown>[] = [];
-  const elements: NetworkElement[] = [];
-  (options.elements as readonly ElementWords[]).forEach((words, i) => {
-    const where = `ownNetwork.elements[${i}]`;
-    if (typeof words !== "object" || words === null) throw new InputError({ where, came: typeof words, expected: 'an element is expected, such as { kind: "volume", node: "box", volume: "12 L" }' });
-    elements.push(elementFrom(words, where));
-    plain.push(recipeOf(words, where));
-  });
-  const network: Network = Object.freeze({ elements: Object.freeze(elements), frontNode: nodeName(options.front, "ownNetwork.front"), backNode: nodeName(options.back, "ownNetwork.back") });
-  const design = buildOwnNetwork({ name: options.name, driver, network });
-  return notebookDesign(design, { kind: design.kind, front: options.front, back: options.back, elements: Object.freeze(plain) });
+  if (list.length === 0 || list.length > mostElements) {
+    throw new InputError({ where: "ownNetwork.elements", came: list.length === 0 ? "an empty list" : `a list of ${list.length}`, expected: `1 to ${mostElements} elements are expected` });
+  }
+  const parts = Array.from(list, (words: unknown, i) => partFrom(words, `ownNetwork.elements[${i}]`));
+  const front = nameFrom(options.front, "ownNetwork.front"), back = nameFrom(options.back, "ownNetwork.back");
+  const network: Network = Object.freeze({ elements: Object.freeze(parts.map((part) => part.element)), frontNode: front, backNode: back });
+  const design = withPlaces([["network", "ownNetwork"]], () => buildOwnNetwork({ name, driver, network }));
+  return notebookDesign(design, { kind: design.kind, front, back, elements: Object.freeze(parts.map((part) => part.recipe)) });
+}
+
+const mostElements = 500;
+
+/** An element of the network, and its words as plain SI numbers for design files. */
+interface Part {
+  readonly element: NetworkElement;
+  readonly recipe: Readonly<Record<string, unknown>>;
 }
 
 const keys: Readonly<Record<ElementWords["kind"], readonly string[]>> = {
@@ -113,91 +72,112 @@ const keys: Readonly<Record<ElementWords["kind"], readonly string[]>> = {
   opening: ["kind", "name", "node", "area", "load", "cone"],
 };
 
-function elementFrom(words: ElementWords, where: string): NetworkElement {
-  if (!Object.hasOwn(keys, words.kind)) {
-    throw new InputError({ where: `${where}.kind`, came: `"${String(words.kind)}"`, expected: `one of ${Object.keys(keys).map((k) => `"${k}"`).join(", ")} is expected` });
+function partFrom(value: unknown, where: string): Part {
+  if (typeof value !== "object" || value === null || Array.isArray(value)) {
+    throw new InputError({ where, came: shownValue(value), expected: 'an element is expected, such as { kind: "volume", node: "box", volume: "12 L" }' });
   }
-  checkKeys(where, words, keys[words.kind]);
-  const node = (name: "node" | "from" | "to"): string => nodeName((words as unknown as Record<string, unknown>)[name], `${where}.${name}`);
+  const words = value as ElementWords;
+  const kind = oneOf(words.kind, Object.keys(keys) as ElementWords["kind"][], `${where}.kind`);
+  checkKeys(where, words, keys[kind]);
   switch (words.kind) {
-    case "volume":
-      return { kind: "volume", node: node("node"), volume: given(words.volume, "volume", `${where}.volume`) };
-    case "mass":
-      return { kind: "lumped", name: words.name ?? `mass from ${words.from} to ${words.to}`, from: node("from"), to: node("to"), mass: given(words.mass, "acoustic mass", `${where}.mass`), resistance: words.resistance === undefined ? 0 : toSI(words.resistance, "acoustic resistance", `${where}.resistance`) };
-    case "resistance":
-      return { kind: "lumped", name: words.name ?? `resistance from ${words.from} to ${words.to}`, from: node("from"), to: node("to"), mass: 0, resistance: given(words.resistance, "acoustic resistance", `${where}.resistance`) };
-    case "leak":
-      return { kind: "opening", name: words.name ?? "leak", node: node("node"), area: undefined, load: { kind: "series", mass: 0, resistance: given(words.resistance, "acoustic resistance", `${where}.resistance`) }, massInDriver: false };
-    case "opening":
+    case "duct":
+      return ductFrom(words, where);
+    case "volume": {
+      const node = nameFrom(words.node, `${where}.node`), volume = given(words.volume, "volume", `${where}.volume`);
+      return part({ kind: "volume", node, volume }, { kind, node, volume });
+    }
+    case "mass": {
+      const { name, from, to } = branch(words, where);
+      const mass = given(words.mass, "acoustic mass", `${where}.mass`);
+      const resistance = words.resistance === undefined ? 0 : notNegative(words.resistance, "acoustic resistance", `${where}.resistance`);
+      return part({ kind: "lumped", name: name ?? `mass from ${from} to ${to}`, from, to, mass, resistance }, { kind, name, from, to, mass, resistance });
+    }
+    case "resistance": {
+      const { name, from, to } = branch(words, where);
+      const resistance = given(words.resistance, "acoustic resistance", `${where}.resistance`);
+      return part({ kind: "lumped", name: name ?? `resistance from ${from} to ${to}`, from, to, mass: 0, resistance }, { kind, name, from, to, resistance });
+    }
+    case "leak": {
+      const name = optionalName(words.name, `${where}.name`), node = nameFrom(words.node, `${where}.node`);
+      const resistance = given(words.resistance, "acoustic resistance", `${where}.resistance`);
+      return part({ kind: "opening", name: name ?? "leak", node, area: undefined, load: { kind: "series", mass: 0, resistance }, massInDriver: false }, { kind, name, node, resistance });
+    }
+    case "opening": {
+      const name = nameFrom(words.name, `${where}.name`), node = nameFrom(words.node, `${where}.node`);
+      const area = words.area === undefined ? undefined : areaFrom(words.area, `${where}.area`);
+      const load = loadFrom(words.load, `${where}.load`);
       if (words.cone !== undefined) checkFlag(words.cone, `${where}.cone`);
-      return { kind: "opening", name: nodeName(words.name, `${where}.name`), node: node("node"), area: optional(words.area, "area", `${where}.area`), load: loadFrom(words.load, `${where}.load`), massInDriver: words.cone ?? false };
-    case "duct": {
-      const areaStart = given(words.areaStart, "area", `${where}.areaStart`);
-      const areaEnd = words.areaEnd === undefined ? areaStart : toPositiveSI(words.areaEnd, "area", `${where}.areaEnd`);
-      const flare = words.flare ?? "conical";
-      checkFlare(flare, `${where}.flare`);
-      if (words.wallLoss !== undefined) checkFlag(words.wallLoss, `${where}.wallLoss`);
-      const walls = { crossSection: crossSectionFrom(words, where), wallLoss: words.wallLoss ?? true };
-      if (words.length === undefined) throw new InputError({ where: `${where}.length`, came: "nothing", expected: 'a length is expected, such as "0.4 m"' });
-      return {
-        kind: "duct",
-        name: words.name ?? `duct from ${words.from} to ${words.to}`,
-        from: node("from"),
-        to: node("to"),
-        sections: [
-          {
-            flare: flare as "conical",
-            length: toSI(words.length, "length", `${where}.length`),
-            areaStart,
-            areaEnd,
-            hydraulicRadiusStart: hydraulicRadius(walls, areaStart),
-            hydraulicRadiusEnd: hydraulicRadius(walls, areaEnd),
-          },
-        ],
-      };
+      const plainLoad = load.kind === "space" || load.kind === "release" ? load.kind : { [load.kind]: { mass: load.mass, resistance: load.resistance } };
+      return part({ kind: "opening", name, node, area, load, massInDriver: words.cone ?? false }, { kind, name, node, area, load: plainLoad, cone: words.cone });
     }
   }
+}
+
+function ductFrom(words: DuctWords, where: string): Part {
+  const { name, from, to } = branch(words, where);
+  if (words.length === undefined) throw new InputError({ where: `${where}.length`, came: "nothing", expected: 'a length is expected, such as "0.4 m"' });
+  const length = lengthFrom(words.length, `${where}.length`);
+  if (words.areaStart === undefined) throw new InputError({ where: `${where}.areaStart`, came: "nothing", expected: 'an area is expected, such as "85 cm^2"' });
+  const areaStart = areaFrom(words.areaStart, `${where}.areaStart`);
+  const areaEnd = words.areaEnd === undefined ? areaStart : areaFrom(words.areaEnd, `${where}.areaEnd`);
+  const flare = words.flare === undefined ? "conical" : flareFrom(words.flare, `${where}.flare`);
+  if (flare === "uniform" && areaEnd !== areaStart) {
+    throw new InputError({ where: `${where}.areaEnd`, came: `${shownValue(words.areaEnd)} in a uniform duct of ${shownValue(words.areaStart)}`, expected: "the same area at both ends is expected, or another flare" });
+  }
+  if (words.wallLoss !== undefined) checkFlag(words.wallLoss, `${where}.wallLoss`);
+  const crossSection = crossSectionFrom(words, where);
+  const walls = words.wallLoss === false ? undefined : crossSection;
+  const section = { flare, length, areaStart, areaEnd, walls };
+  const depth = crossSection.kind === "rectangle" ? crossSection.depth : undefined;
+  return part(
+    { kind: "duct", name: name ?? `duct from ${from} to ${to}`, from, to, sections: Object.freeze([Object.freeze(section)]) },
+    { kind: "duct", name, from, to, length, areaStart, areaEnd, flare, wallLoss: words.wallLoss, depth, crossSection: words.crossSection },
+  );
+}
+
+function part(element: NetworkElement, recipe: Readonly<Record<string, unknown>>): Part {
+  return { element: Object.freeze(element), recipe: Object.freeze(compact(recipe)) };
+}
+
+/** Name and nodes of an element between two nodes. */
+function branch(words: { readonly name?: unknown; readonly from: unknown; readonly to: unknown }, where: string): { readonly name: string | undefined; readonly from: string; readonly to: string } {
+  return { name: optionalName(words.name, `${where}.name`), from: nameFrom(words.from, `${where}.from`), to: nameFrom(words.to, `${where}.to`) };
 }
 
 function loadFrom(load: unknown, where: string): OpeningLoad {
   if (load === undefined || load === "space") return { kind: "space" };
   if (load === "release") return { kind: "release" };
-  if (typeof load === "object" && load !== null) {
-    checkKeys(where, load, ["parallel", "series"]);
-    for (const kind of ["parallel", "series"] as const) {
-      const own = (load as Record<string, { mass?: QuantityInput; resistance?: QuantityInput } | undefined>)[kind];
-      if (own === undefined) continue;
-      checkKeys(`${where}.${kind}`, own, ["mass", "resistance"]);
-      return { kind, mass: toSI(own.mass ?? 0, "acoustic mass", `${where}.${kind}.mass`), resistance: toSI(own.resistance ?? 0, "acoustic resistance", `${where}.${kind}.resistance`) };
-    }
+  const expected = '"space", "release", { parallel: { mass, resistance } } or { series: { mass, resistance } } is expected';
+  if (typeof load !== "object" || load === null || Array.isArray(load)) throw new InputError({ where, came: shownValue(load), expected });
+  checkKeys(where, load, ["parallel", "series"]);
+  const own = load as { readonly parallel?: OwnLoadWords; readonly series?: OwnLoadWords };
+  if ((own.parallel === undefined) === (own.series === undefined)) {
+    throw new InputError({ where, came: own.series === undefined ? "an empty load" : "both parallel and series", expected });
   }
-  throw new InputError({ where, came: JSON.stringify(load) ?? String(load), expected: '"space", "release", { parallel: { mass, resistance } } or { series: { mass, resistance } } is expected' });
+  const kind = own.parallel === undefined ? "series" : "parallel";
+  const values = own[kind]!;
+  checkKeys(`${where}.${kind}`, values, ["mass", "resistance"]);
+  const read = kind === "parallel" ? given : givenOrZero;
+  return { kind, mass: read(values.mass, "acoustic mass", `${where}.${kind}.mass`), resistance: read(values.resistance, "acoustic resistance", `${where}.${kind}.resistance`) };
 }
 
-/** Quantities of an element as plain SI numbers, for design files. */
-function recipeOf(words: ElementWords, where: string): Record<string, unknown> {
-  const e = elementFrom(words, where);
-  if (words.kind === "duct" && e.kind === "duct") {
-    const s = e.sections[0]!;
-    const depth = words.depth === undefined ? undefined : toPositiveSI(words.depth, "length", `${where}.depth`);
-    return compact({ kind: "duct", name: words.name, from: e.from, to: e.to, length: s.length, areaStart: s.areaStart, areaEnd: s.areaEnd, flare: s.flare, wallLoss: words.wallLoss, depth, crossSection: words.crossSection });
-  }
-  if (e.kind === "volume") return { kind: "volume", node: e.node, volume: e.volume };
-  if (e.kind === "lumped") {
-    return words.kind === "mass" ? compact({ kind: "mass", name: words.name, from: e.from, to: e.to, mass: e.mass, resistance: e.resistance }) : compact({ kind: "resistance", name: words.kind === "resistance" ? words.name : undefined, from: e.from, to: e.to, resistance: e.resistance });
-  }
-  if (words.kind === "leak" && e.kind === "opening" && e.load.kind === "series") return compact({ kind: "leak", name: words.name, node: e.node, resistance: e.load.resistance });
-  if (e.kind !== "opening") throw new InputError({ where, came: e.kind, expected: "an opening is expected" });
-  const load = e.load.kind === "space" || e.load.kind === "release" ? e.load.kind : { [e.load.kind]: { mass: e.load.mass, resistance: e.load.resistance } };
-  return compact({ kind: "opening", name: e.name, node: e.node, area: e.area, load, cone: e.massInDriver ? true : undefined });
-}
+type AnyDimension = Parameters<typeof toPositiveSI>[1];
 
-function given(value: QuantityInput | undefined, dimension: Parameters<typeof toPositiveSI>[1], field: string): number {
+/** A positive quantity that must be given, SI unit. */
+function given(value: QuantityInput | undefined, dimension: AnyDimension, field: string): number {
   if (value === undefined) throw new InputError({ where: field, came: "nothing", expected: "a value is expected" });
   return toPositiveSI(value, dimension, field);
 }
 
-function nodeName(value: unknown, field: string): string {
-  if (typeof value !== "string" || value.trim() === "") throw new InputError({ where: field, came: value === undefined ? "nothing" : JSON.stringify(value) ?? typeof value, expected: "a name in quotes is expected" });
-  return value;
+/** A quantity of zero or more that must be given, SI unit. */
+function givenOrZero(value: QuantityInput | undefined, dimension: AnyDimension, field: string): number {
+  if (value === undefined) throw new InputError({ where: field, came: "nothing", expected: "a value is expected, which may be zero" });
+  return notNegative(value, dimension, field);
+}
+
+/** A quantity of zero or more, SI unit. */
+function notNegative(value: QuantityInput, dimension: AnyDimension, field: string): number {
+  const si = toSI(value, dimension, field);
+  if (si < 0) throw new InputError({ where: field, came: `${shownValue(value)} is below zero`, expected: "zero or more is expected" });
+  return si;
 }

@@ -1,10 +1,15 @@
-import { areaAt, type CrossSection, makePath, type Path, pathLength, pathVolume, type Station } from "../../src/acoustics/path.js";
+import type { CrossSection } from "../../src/acoustics/cross-section.js";
+import { areaAt, makePath, type Path, pathLength, pathVolume, type Station } from "../../src/acoustics/path.js";
 import type { Flare } from "../../src/acoustics/network.js";
 import { InputError } from "../../src/errors.js";
 import { checkKeys } from "../options.js";
-import { formatQuantity, type QuantityInput, toPositiveSI, toSI } from "../quantity.js";
+import { formatQuantity, type QuantityInput, toPositiveSI } from "../quantity.js";
 import { makeShowable } from "../show/showable.js";
 import type { Figure, Showable, Table, Trace } from "../show/view.js";
+import { shownValue } from "../shown-value.js";
+import { withPlaces } from "./moved-error.js";
+import { checkFlag, oneOf, optionalName } from "./names.js";
+import { areaFrom, lengthFrom } from "./sizes.js";
 
 /** A place along a path where its area is known. */
 export interface StationOptions {
@@ -16,10 +21,26 @@ export interface StationOptions {
   readonly flare?: Flare;
 }
 
-/** A path, from its closed end to its opening. */
+/** A stretch of a path, as a drawing gives it. */
+export interface PieceOptions {
+  /** along the way of the air, m or "460 mm" */
+  readonly length: QuantityInput;
+  /** cross-section area at its start, m^2 or "67 cm^2" */
+  readonly from: QuantityInput;
+  /** cross-section area at its end, m^2; that of its start when missing */
+  readonly to?: QuantityInput;
+  /** flare along it; that of the path when missing */
+  readonly flare?: Flare;
+  /** what it is, for the reader of the notebook; not used */
+  readonly what?: string;
+}
+
+/** A path, from its closed end to its opening: by stations or by pieces. */
 export interface PathOptions {
   /** places where the area is known, the first at distance 0; two at one distance are a step in area */
-  readonly stations: readonly StationOptions[];
+  readonly stations?: readonly StationOptions[];
+  /** stretches one after the other, each with its own areas; where they differ the path has a step */
+  readonly pieces?: readonly PieceOptions[];
   /** "conical" (default), "exponential", "parabolic" (area linear in distance, as between flat boards) or "uniform" */
   readonly flare?: Flare;
   /** for a path between two parallel sides: their distance, m or "160 mm" */
@@ -33,7 +54,7 @@ export interface PathOptions {
 const flares: readonly Flare[] = ["uniform", "conical", "exponential", "parabolic"];
 
 /**
- * The way of the air, from its closed end (distance 0) to its opening: stations with distance and area, and the flare between them.
+ * The way of the air, from its closed end (distance 0) to its opening: stations with distance and area and the flare between them, or pieces one after the other.
  *
  * ```ts
  * const horn = air.path({ flare: "conical", stations: [{ at: 0, area: "70 cm^2" }, { at: "2.3 m", area: "330 cm^2" }] });
@@ -52,50 +73,86 @@ export function path(options: PathOptions): Path & Showable {
 
 /** A path from quantities with units, for words and design files. */
 export function pathFrom(options: PathOptions, field: string): Path {
-  checkKeys(field, options, ["stations", "flare", "depth", "crossSection", "wallLoss"]);
-  const { stations, flare = "conical", wallLoss = true } = options;
-  if (!Array.isArray(stations)) {
-    throw new InputError({ where: `${field}.stations`, came: `${stations === undefined ? "nothing" : typeof stations}`, expected: "a list of stations is expected, such as [{ at: 0, area: \"70 cm^2\" }, ...]" });
-  }
-  checkFlare(flare, `${field}.flare`);
+  checkKeys(field, options, ["stations", "pieces", "flare", "depth", "crossSection", "wallLoss"]);
+  const { flare = "conical", wallLoss = true } = options;
+  const usual = flareFrom(flare, `${field}.flare`);
   checkFlag(wallLoss, `${field}.wallLoss`);
-  const list: Station[] = (stations as readonly StationOptions[]).map((station, i) => {
+  if ((options.stations === undefined) === (options.pieces === undefined)) {
+    throw new InputError({ where: field, came: options.pieces === undefined ? "neither stations nor pieces" : "both stations and pieces", expected: 'one of them is expected, such as stations: [{ at: 0, area: "70 cm^2" }, ...]' });
+  }
+  const stations = options.pieces === undefined ? stationsFrom(options.stations, usual, field) : stationsOfPieces(options.pieces, usual, field);
+  const crossSection = crossSectionFrom(options, field);
+  return withPlaces([["path", field]], () => makePath({ stations, crossSection, wallLoss }));
+}
+
+function stationsFrom(value: unknown, usual: Flare, field: string): Station[] {
+  return listOf<StationOptions>(value, `${field}.stations`, '[{ at: 0, area: "70 cm^2" }, ...]').map((station, i) => {
     const where = `${field}.stations[${i}]`;
     checkKeys(where, station, ["at", "area", "flare"]);
-    if (station.at === undefined || station.area === undefined) {
-      throw new InputError({ where, came: `no ${station.at === undefined ? "distance" : "area"}`, expected: 'both are expected, such as { at: "0.5 m", area: "90 cm^2" }' });
+    for (const key of ["at", "area"] as const) {
+      if (station[key] === undefined) throw new InputError({ where: `${where}.${key}`, came: "nothing", expected: 'distance and area are expected, such as { at: "0.5 m", area: "90 cm^2" }' });
     }
-    if (station.flare !== undefined) checkFlare(station.flare, `${where}.flare`);
-    return { at: toSI(station.at, "length", `${where}.at`), area: toPositiveSI(station.area, "area", `${where}.area`), flare: station.flare ?? flare };
+    return {
+      at: lengthFrom(station.at, `${where}.at`),
+      area: areaFrom(station.area, `${where}.area`),
+      flare: station.flare === undefined ? usual : flareFrom(station.flare, `${where}.flare`),
+    };
   });
-  return makePath({ stations: list, crossSection: crossSectionFrom(options, field), wallLoss });
+}
+
+/** Two stations a piece; where one piece ends with the area and flare that the next starts with, they share one. */
+function stationsOfPieces(value: unknown, usual: Flare, field: string): Station[] {
+  const stations: Station[] = [];
+  let at = 0;
+  listOf<PieceOptions>(value, `${field}.pieces`, '[{ length: "46 cm", from: "67 cm^2", to: "90 cm^2" }, ...]').forEach((piece, i) => {
+    const where = `${field}.pieces[${i}]`;
+    checkKeys(where, piece, ["length", "from", "to", "flare", "what"]);
+    for (const key of ["length", "from"] as const) {
+      if (piece[key] === undefined) throw new InputError({ where: `${where}.${key}`, came: "nothing", expected: 'length and area are expected, such as { length: "46 cm", from: "67 cm^2", to: "90 cm^2" }' });
+    }
+    optionalName(piece.what, `${where}.what`);
+    const length = lengthFrom(piece.length, `${where}.length`);
+    const from = areaFrom(piece.from, `${where}.from`);
+    const to = piece.to === undefined ? from : areaFrom(piece.to, `${where}.to`);
+    const flare = piece.flare === undefined ? usual : flareFrom(piece.flare, `${where}.flare`);
+    if (flare === "uniform" && to !== from) {
+      throw new InputError({ where: `${where}.to`, came: `${shownValue(piece.to)} in a uniform piece of ${shownValue(piece.from)}`, expected: "the same area at both ends is expected, or another flare" });
+    }
+    const last = stations[stations.length - 1];
+    if (last !== undefined && last.area === from) stations[stations.length - 1] = { at, area: from, flare };
+    else stations.push({ at, area: from, flare });
+    at += length;
+    stations.push({ at, area: to, flare });
+  });
+  return stations;
+}
+
+function listOf<T>(value: unknown, field: string, example: string): readonly T[] {
+  if (!Array.isArray(value)) throw new InputError({ where: field, came: shownValue(value), expected: `a list is expected, such as ${example}` });
+  return Array.from(value as readonly T[]); // a hole in a list becomes an undefined that is refused by its place
+}
+
+function depthFrom(value: QuantityInput, field: string): number {
+  const depth = toPositiveSI(value, "length", field);
+  if (!(depth >= 1e-4 && depth <= 100)) throw new InputError({ where: field, came: `${shownValue(value)} is ${depth > 1 ? "more" : "less"} than any enclosure has`, expected: "a depth from 0.1 mm to 100 m is expected" });
+  return depth;
 }
 
 /** Round, square, or a rectangle of constant depth. */
-export function crossSectionFrom(options: { readonly depth?: QuantityInput; readonly crossSection?: string }, field: string): CrossSection {
+export function crossSectionFrom(options: { readonly depth?: QuantityInput; readonly crossSection?: unknown }, field: string): CrossSection {
   if (options.depth !== undefined) {
     if (options.crossSection !== undefined) {
-      throw new InputError({ where: `${field}.crossSection`, came: `"${options.crossSection}" beside a depth`, expected: "one of depth and crossSection is expected" });
+      throw new InputError({ where: `${field}.crossSection`, came: `${shownValue(options.crossSection)} beside a depth`, expected: "one of depth and crossSection is expected" });
     }
-    return { kind: "rectangle", depth: toPositiveSI(options.depth, "length", `${field}.depth`) };
+    return { kind: "rectangle", depth: depthFrom(options.depth, `${field}.depth`) };
   }
-  const shape = options.crossSection ?? "round";
-  if (shape !== "round" && shape !== "square") {
-    throw new InputError({ where: `${field}.crossSection`, came: `"${String(shape)}"`, expected: '"round" or "square" is expected, or a depth for a path between parallel sides' });
-  }
-  return { kind: shape };
+  if (options.crossSection === undefined) return { kind: "round" };
+  return { kind: oneOf(options.crossSection, ["round", "square"], `${field}.crossSection`) };
 }
 
-/** Refuses what is not a flare. */
-export function checkFlare(flare: unknown, field: string): void {
-  if (!flares.includes(flare as Flare)) {
-    throw new InputError({ where: field, came: `"${String(flare)}"`, expected: `one of ${flares.map((f) => `"${f}"`).join(", ")} is expected` });
-  }
-}
-
-/** Refuses what is not true or false. */
-export function checkFlag(value: unknown, field: string): void {
-  if (typeof value !== "boolean") throw new InputError({ where: field, came: String(value), expected: "true or false is expected" });
+/** A flare by its name. */
+export function flareFrom(flare: unknown, field: string): Flare {
+  return oneOf(flare, flares, field);
 }
 
 /** Area along a path, with marks such as taps. */

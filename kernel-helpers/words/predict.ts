@@ -1,15 +1,16 @@
 import type { Driver } from "../../src/driver/parameters.js";
 import type { Design } from "../../src/enclosure/design.js";
 import { InputError } from "../../src/errors.js";
-import { predictDesign, type Prediction } from "../../src/predict/predict.js";
-import { freeSpace } from "../../src/space/free.js";
+import { predictDesign, type PredictOptions, type Prediction } from "../../src/predict/predict.js";
+import { type FreeSpace, freeSpace } from "../../src/space/free.js";
 import { checkKeys } from "../options.js";
 import { formatQuantity, type QuantityInput, toPositiveSI, toSI } from "../quantity.js";
 import { makeShowable } from "../show/showable.js";
 import type { Showable } from "../show/view.js";
+import { shownValue } from "../shown-value.js";
 import { type AirOptions, airFrom } from "./air.js";
 import { type FrequenciesInput, frequenciesFrom } from "./frequencies.js";
-import { predictionFigures, type PredictionPlots, summaryTable } from "./prediction-plots.js";
+import { plotsOf, type PredictionPlots, summaryTable } from "./prediction-plots.js";
 
 /** Under what a design is predicted. */
 export interface PredictWords {
@@ -47,18 +48,10 @@ export type NotebookPrediction = Prediction &
  * @throws SolveError  where a lossless resonance has no finite solution
  */
 export function predict(design: Design, options: PredictWords = {}): NotebookPrediction {
-  checkKeys("predict", options, ["drive", "space", "distance", "frequencies", "sourceResistance", "air"]);
-  if (typeof design !== "object" || design === null || typeof design.network !== "object") {
-    throw new InputError({ where: "predict", came: design === undefined ? "nothing" : "something that is not a design", expected: "a design is expected first", hint: "make it with closedBox, ventedBox, tappedHorn or ownNetwork" });
-  }
-  const prediction = predictDesign(design, {
-    drive: { voltage: voltageFrom(options.drive ?? "2.83 V", design.driver, "predict.drive"), sourceResistance: toSI(options.sourceResistance ?? 0, "resistance", "predict.sourceResistance") },
-    space: freeSpace(options.space ?? "half"),
-    distance: toPositiveSI(options.distance ?? "1 m", "length", "predict.distance"),
-    frequencies: frequenciesFrom(options.frequencies, "predict.frequencies"),
-    air: airFrom(options.air, "predict.air"),
-  });
-  const plots = predictionFigures(prediction);
+  checkKeys("predict", options, predictKeys);
+  checkDesign(design);
+  const prediction = predictDesign(design, situationFrom(options, design.driver, "predict."));
+  const plots = plotsOf([prediction]);
   return makeShowable(
     { ...prediction, plots },
     () => [...plots.level.views(), summaryTable(prediction)],
@@ -69,12 +62,57 @@ export function predict(design: Design, options: PredictWords = {}): NotebookPre
   );
 }
 
+/** Names of the options of `PredictWords`. */
+export const predictKeys: readonly string[] = Object.freeze(["drive", "space", "distance", "frequencies", "sourceResistance", "air"]);
+
+/**
+ * Drive, space, distance, frequencies and air in SI units, the usual ones where nothing is given.
+ *
+ * @param prefix  what an error puts before the name of the option, such as "predict."
+ * @throws InputError  naming the option that is wrong
+ */
+export function situationFrom(options: PredictWords, driver: Driver, prefix: string): Required<PredictOptions> {
+  const { drive = "2.83 V", sourceResistance = 0, space = "half", distance = "1 m" } = options;
+  const resistance = toSI(sourceResistance, "resistance", `${prefix}sourceResistance`);
+  if (resistance < 0) throw new InputError({ where: `${prefix}sourceResistance`, came: `${shownValue(sourceResistance)} is below zero`, expected: "zero or a positive resistance is expected" });
+  return {
+    drive: { voltage: voltageFrom(drive, driver, `${prefix}drive`), sourceResistance: resistance },
+    space: spaceFrom(space, `${prefix}space`),
+    distance: toPositiveSI(distance, "length", `${prefix}distance`),
+    frequencies: frequenciesFrom(options.frequencies, `${prefix}frequencies`),
+    air: airFrom(options.air, `${prefix}air`),
+  };
+}
+
+function spaceFrom(value: unknown, field: string): FreeSpace {
+  try {
+    if (typeof value === "string") return freeSpace(value);
+  } catch (error) {
+    if (error instanceof InputError) throw new InputError({ where: field, came: shownValue(value), expected: error.expected });
+    throw error;
+  }
+  throw new InputError({ where: field, came: shownValue(value), expected: 'the name of a space is expected, such as "half"' });
+}
+
+/** Refuses what no word for an enclosure has made. */
+function checkDesign(design: unknown): void {
+  const d = design as Partial<Design> | null | undefined;
+  const whole = typeof d === "object" && d !== null && typeof d.network === "object" && Array.isArray(d.network?.elements) && typeof d.driver === "object" && Array.isArray(d.notes);
+  if (whole) return;
+  throw new InputError({
+    where: "predict",
+    came: typeof design === "object" && design !== null ? "something that is not a design" : shownValue(design),
+    expected: "a design is expected first",
+    hint: "make it with closedBox, ventedBox, tappedHorn or ownNetwork",
+  });
+}
+
 /** Voltage in V RMS from a voltage, or from a power into the nominal impedance of the driver. */
 export function voltageFrom(value: QuantityInput, driver: Driver, field: string): number {
   if (typeof value === "string" && /w\s*$/i.test(value)) {
     const power = toPositiveSI(value, "power", field);
     if (driver.nominalImpedance === undefined) {
-      throw new InputError({ where: field, came: `"${value}" for a driver without nominal impedance`, expected: "a voltage is expected, or the nominal impedance of the driver", hint: 'add impedance: "4 ohm" to the driver' });
+      throw new InputError({ where: field, came: `${shownValue(value)} for a driver without nominal impedance`, expected: "a voltage is expected, or the nominal impedance of the driver", hint: 'add impedance: "4 ohm" to the driver' });
     }
     return Math.sqrt(power * driver.nominalImpedance);
   }

@@ -69,15 +69,13 @@ export const quantityFigures: Readonly<Record<Exclude<keyof PredictionPlots, "ev
   pressureAcrossCone: { title: "Pressure across the cone", panels: (ps) => [panel("pressure", "Pa RMS", ps, (p) => magnitude(p.pressureAcrossCone))] },
 };
 
-/** Plots of one prediction. */
-export function predictionFigures(p: Prediction): PredictionPlots {
-  const plot = (key: keyof typeof quantityFigures): Showable => {
-    const figures = (): readonly Figure[] => figureOf(key, [p]);
-    return makeShowable({}, figures, () => `plot: ${quantityFigures[key].title.toLowerCase()} of "${p.design.name}"`);
-  };
+/** Plots of one prediction, or of several laid over each other. */
+export function plotsOf(predictions: readonly Prediction[]): PredictionPlots {
+  const names = predictions.map((p) => `"${p.design.name}"`).join(", ");
   const keys = Object.keys(quantityFigures) as (keyof typeof quantityFigures)[];
+  const plot = (key: keyof typeof quantityFigures): Showable => makeShowable({}, () => figureOf(key, predictions), () => `plot: ${quantityFigures[key].title.toLowerCase()} of ${names}`);
   const single = Object.fromEntries(keys.map((key) => [key, plot(key)])) as unknown as Omit<PredictionPlots, "everything">;
-  const everything = makeShowable({}, () => keys.flatMap((key) => figureOf(key, [p])), () => `all plots of "${p.design.name}"`);
+  const everything = makeShowable({}, () => keys.flatMap((key) => figureOf(key, predictions)), () => `all plots of ${names}`);
   return Object.freeze({ ...single, everything });
 }
 
@@ -94,7 +92,8 @@ export function figureOf(key: keyof typeof quantityFigures, predictions: readonl
       subtitle: conditions(predictions),
       x: { quantity: "frequency", unit: "Hz", scale: "log", range: [f[0]!, f[f.length - 1]!] },
       panels: drawn,
-      notes: key === "level" ? predictions.flatMap((p) => p.notes) : [],
+      // the level carries all notes but those on phase; other figures carry their own
+      notes: predictions.flatMap((p) => p.notes.filter((note) => (key === "level" ? note.about !== "phase" : note.about === key))),
     },
   ];
 }

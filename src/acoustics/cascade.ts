@@ -10,7 +10,7 @@ const flareCode: Record<Flare, number> = { uniform: 0, conical: 0, exponential: 
 
 /** Sections of a duct in flat arrays, ready for the loop over frequencies. */
 export interface CompiledDuct {
-  /** number of sections after splitting */
+  /** number of sections after splitting, no unit */
   readonly count: number;
   /** flare of each section: 0 cone or uniform, 1 exponential, 2 parabolic */
   readonly code: Uint8Array;

@@ -55,8 +55,20 @@ export interface LumpedElement {
 export type OpeningLoad =
   | { readonly kind: "space" }
   | { readonly kind: "release" }
-  | { readonly kind: "parallel"; readonly mass: number; readonly resistance: number }
-  | { readonly kind: "series"; readonly mass: number; readonly resistance: number };
+  | {
+      readonly kind: "parallel";
+      /** acoustic mass, kg/m^4, positive */
+      readonly mass: number;
+      /** acoustic resistance, Pa s/m^3, positive */
+      readonly resistance: number;
+    }
+  | {
+      readonly kind: "series";
+      /** acoustic mass, kg/m^4, zero or positive */
+      readonly mass: number;
+      /** acoustic resistance, Pa s/m^3, zero or positive */
+      readonly resistance: number;
+    };
 
 /** A place where air meets the space: mouth, port, cone face, leak. */
 export interface OpeningElement {

@@ -7,6 +7,7 @@ import type { Note } from "../notes.js";
 export interface DesignFact {
   /** what it is, for example "net volume" */
   readonly name: string;
+  /** in the SI unit named */
   readonly value: number;
   /** SI unit: "m^3", "m", "m^2", "Hz", or "" for no unit */
   readonly unit: string;

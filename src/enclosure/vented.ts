@@ -15,7 +15,7 @@ export interface PortOptions {
   readonly length?: number;
   /** tuning of the box, Hz; used when the length is missing */
   readonly tuning?: number;
-  /** number of equal ports; 1 when missing */
+  /** number of equal ports, no unit; 1 when missing */
   readonly count?: number;
   /** inner end: "free" (default, the tube stands into the box) or "flush" (it ends in a wall) */
   readonly innerEnd?: "free" | "flush";

@@ -1,4 +1,4 @@
-/** Where `bessel01` writes: real and imaginary parts of J0, J1, Y0, Y1, in this order. */
+/** How many values (no unit) `bessel01` writes: real and imaginary parts of J0, J1, Y0, Y1, in this order. */
 export const besselCount: number = 8;
 
 const eulerGamma = 0.57721566490153286;

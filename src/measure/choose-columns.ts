@@ -18,9 +18,11 @@ export interface ColumnChoices {
 
 /** The columns that are read; places count from 0. */
 export interface ChosenColumns {
+  /** place of the frequencies, no unit */
   readonly frequency: number;
+  /** place of the values, or of the real part when `form` is "parts"; no unit */
   readonly value: number;
-  /** phase, or imaginary part when `form` is "parts"; undefined when there is none */
+  /** place of the phase, or of the imaginary part when `form` is "parts"; undefined when there is none; no unit */
   readonly second: number | undefined;
   /** magnitude with phase, or real with imaginary part */
   readonly form: "polar" | "parts";

@@ -8,13 +8,13 @@ import { commentText, isRule, keyValue } from "./text-lines.js";
 
 /** Where a table begins and what its columns are called. */
 export interface TableStart {
-  /** index of the first line that can be a row */
+  /** index of the first line that can be a row, no unit */
   readonly firstLine: number;
   /** one heading a column, with its unit when that stood in a row of its own; undefined without headings */
   readonly headings: readonly string[] | undefined;
-  /** indexes of the lines that hold headings and units */
+  /** indexes of the lines that hold headings and units; no unit */
   readonly headingLines: readonly number[];
-  /** index of a lone row of numbers before the headings, which is not part of the table */
+  /** index of a lone row of numbers before the headings, which is not part of the table; no unit */
   readonly strayRow: number | undefined;
 }
 

@@ -1,6 +1,6 @@
 import { FileError } from "../errors.js";
 
-/** Most rows of numbers that are read from one file. */
+/** Most rows of numbers that are read from one file; no unit. */
 export const maximumRows: number = 2_000_000;
 
 /** Longest line that can be part of a table, in characters. */

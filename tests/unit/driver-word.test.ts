@@ -97,7 +97,7 @@ describe("driver", () => {
     const it = driver({ ...sheet, air });
     expect(it.air).toEqual({ density: 1.1, soundSpeed: 350 });
     expect(it.Cms).toBeCloseTo(0.0079 / (1.1 * 350 ** 2 * 0.0088 ** 2), 12);
-    expect(message({ ...sheet, air: { ...air, density: "1.1" } })).toContain("driver.air.density: 1.1");
+    expect(message({ ...sheet, air: { ...air, density: "1.1" } })).toContain('driver.air.density: in "1.1" a unit is missing');
     expect(message({ ...sheet, air: { ...air, densty: 1 } })).toContain('driver.air: no option "densty"; did you mean "density"?');
     expect(driver({ ...sheet, Mms: "11 g", tolerance: "5 %" }).Mms).toBeCloseTo(0.01048, 4);
     expect(message({ ...sheet, tolerance: -1 })).toContain("driver.tolerance: -1");

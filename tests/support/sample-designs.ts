@@ -1,0 +1,114 @@
+import { readdirSync, readFileSync } from "node:fs";
+import { fileURLToPath } from "node:url";
+
+/** Plain JSON, open to changes. */
+export type Json = null | boolean | number | string | Json[] | { [key: string]: Json };
+
+const folder = fileURLToPath(new URL("../../data-demo/designs/", import.meta.url));
+
+/** The demo designs by file name, parsed anew at each call. */
+export function demoDesigns(): Record<string, { [key: string]: Json }> {
+  return Object.fromEntries(readdirSync(folder).sort().map((file) => [file, JSON.parse(readFileSync(folder + file, "utf8")) as { [key: string]: Json }]));
+}
+
+const air = { density: 1.19, soundSpeed: "344 m/s", viscosity: "1.82e-5 Pa s", prandtl: "0.71", heatRatio: 1.4 };
+const driver = {
+  name: "invented 130 mm",
+  Re: "3.5 ohm",
+  Le: "0.6 mH",
+  Sd: "88 cm^2",
+  Mms: "13 g",
+  Cms: "0.6 mm/N",
+  Rms: "1.1 N s/m",
+  Bl: "6,3 T m",
+  fs: "57 Hz",
+  Qms: "4.23",
+  Qes: "0.41",
+  Qts: "37.4 %",
+  Vas: "6.6 L",
+  Xmax: "6 mm",
+  power: "60 W",
+  impedance: "4 ohm",
+  air: { density: 1.2041, soundSpeed: 343.2, viscosity: 1.813e-5, prandtl: 0.709, heatRatio: 1.4 },
+  tolerance: "5 %",
+};
+const top = { $schema: "x", format: "airpath design", version: 1, note: "invented", name: "sample", driver };
+const situation = { drive: "30 W", sourceResistance: "0.1 ohm", space: "quarter", distance: "2 m", frequencies: "20 Hz:200:5", air };
+
+/** One design of each kind that uses every field that there is; made anew at each call. */
+export function completeDesigns(): Record<string, { [key: string]: Json }> {
+  const kinds: Record<string, Json> = {
+    "closed box": { kind: "closed box", volume: "9 L", leak: "4e5 Pa s/m^3" },
+    "vented box by tuning": { kind: "vented box", volume: "14 L", port: { diameter: "60 mm", tuning: "48 Hz", count: 1, innerEnd: "flush" }, leak: 4e5, wallLoss: false, air },
+    "vented box by length": { kind: "vented box", volume: "14 L", port: { area: "28 cm\u00b2", length: "120 mm", count: 2, innerEnd: "free" } },
+    "tapped horn with depth": {
+      kind: "tapped horn",
+      path: { flare: "parabolic", depth: "160 mm", wallLoss: true, stations: [{ at: 0, area: "70 cm^2", flare: "conical" }, { at: "2.4 m", area: "300 cm^2" }] },
+      frontTap: "9 cm",
+      backTap: "2.2 m",
+      leak: "9e5 Pa s/m^3",
+    },
+    "tapped horn without depth": {
+      kind: "tapped horn",
+      path: { crossSection: "square", stations: [{ at: 0, area: "70 cm^2" }, { at: "1.2 m", area: "80 cm^2" }, { at: "1.2 m", area: "90 cm^2", flare: "exponential" }, { at: "2.4 m", area: "300 cm^2" }] },
+      frontTap: 2.2,
+      backTap: 0.09,
+    },
+    "tapped horn in pieces": {
+      kind: "tapped horn",
+      path: { flare: "uniform", pieces: [{ length: "1.2 m", from: "70 cm^2", what: "first run" }, { length: "1.2 m", from: "90 cm^2", to: "300 cm^2", flare: "exponential" }] },
+      frontTap: 0.09,
+      backTap: 2.2,
+    },
+    "own network": {
+      kind: "own network",
+      front: "outside",
+      back: "chamber",
+      elements: [
+        { kind: "volume", node: "chamber", volume: "6 L" },
+        { kind: "mass", name: "slot", from: "chamber", to: "neck", mass: "20 kg/m^4", resistance: "30 Pa s/m^3" },
+        { kind: "resistance", name: "cloth", from: "neck", to: "throat", resistance: "50 Pa s/m^3" },
+        { kind: "duct", name: "horn", from: "throat", to: "mouth", length: "1.2 m", areaStart: "40 cm^2", areaEnd: "200 cm^2", flare: "exponential", wallLoss: true, depth: "160 mm" },
+        { kind: "duct", name: "line", from: "chamber", to: "end", length: "0.4 m", areaStart: "40 cm^2", flare: "uniform", wallLoss: false, crossSection: "square" },
+        { kind: "leak", name: "hole", node: "chamber", resistance: "9e5 Pa s/m^3" },
+        { kind: "opening", name: "mouth", node: "mouth", area: "200 cm^2", load: { parallel: { mass: 4, resistance: 20000 } } },
+        { kind: "opening", name: "end", node: "end", area: "40 cm^2", load: { series: { mass: "9 kg/m^4", resistance: 0 } } },
+        { kind: "opening", name: "cone", node: "outside", area: "88 cm^2", load: "space", cone: true },
+      ],
+    },
+  };
+  return Object.fromEntries(Object.entries(kinds).map(([name, enclosure]) => [name, JSON.parse(JSON.stringify({ ...top, enclosure, ...situation })) as { [key: string]: Json }]));
+}
+
+/** A place in JSON: keys and indexes. */
+export type Place = readonly (string | number)[];
+
+/** All places in a value, the value itself first. */
+export function placesIn(value: Json, place: Place = []): Place[] {
+  if (typeof value !== "object" || value === null) return [place];
+  const entries: [string | number, Json][] = Array.isArray(value) ? value.map((v, i) => [i, v]) : Object.entries(value);
+  return [place, ...entries.flatMap(([key, v]) => placesIn(v, [...place, key]))];
+}
+
+/** The value at a place. */
+export function valueAt(value: Json, place: Place): Json {
+  return place.reduce<Json>((v, key) => (v as { [key: string]: Json })[key]!, value);
+}
+
+/** A copy with another value at a place; undefined takes the key away. */
+export function withValue(value: Json, place: Place, put: Json | undefined): Json {
+  if (place.length === 0) return put as Json;
+  const copy = structuredClone(value);
+  const last = place.at(-1)!;
+  const holder = valueAt(copy, place.slice(0, -1)) as { [key: string]: Json };
+  if (put === undefined && Array.isArray(holder)) holder.splice(Number(last), 1);
+  else if (put === undefined) delete holder[last];
+  // defined, not assigned: "__proto__" must become a key of its own
+  else Object.defineProperty(holder, last, { value: put, enumerable: true, configurable: true, writable: true });
+  return copy;
+}
+
+/** "enclosure.elements[2].mass" as error messages write a place. */
+export function placeText(place: Place): string {
+  return place.map((key, i) => (typeof key === "number" ? `[${key}]` : i === 0 ? key : `.${key}`)).join("");
+}
