@@ -1,4 +1,4 @@
-import type { Network, NetworkElement, OpeningLoad } from "../../src/acoustics/network.js";
+import { networkWithDriver, type NetworkElement, type OpeningLoad } from "../../src/acoustics/network.js";
 import type { Driver } from "../../src/driver/parameters.js";
 import { buildOwnNetwork } from "../../src/enclosure/own-network.js";
 import { InputError } from "../../src/errors.js";
@@ -50,7 +50,7 @@ export function ownNetwork(options: NetworkWords): NotebookDesign {
   }
   const parts = Array.from(list, (words: unknown, i) => partFrom(words, `ownNetwork.elements[${i}]`));
   const front = nameFrom(options.front, "ownNetwork.front"), back = nameFrom(options.back, "ownNetwork.back");
-  const network: Network = Object.freeze({ elements: Object.freeze(parts.map((part) => part.element)), frontNode: front, backNode: back });
+  const network = networkWithDriver(parts.map((part) => part.element), driver, front, back);
   const design = withPlaces([["network", "ownNetwork"]], () => buildOwnNetwork({ name, driver, network }));
   return notebookDesign(design, { kind: design.kind, front, back, elements: Object.freeze(parts.map((part) => part.recipe)) });
 }

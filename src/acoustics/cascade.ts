@@ -1,18 +1,22 @@
 import type { Air } from "../air/air.js";
 import { ductConstants } from "../air/wall-loss.js";
+import { hydraulicRadius } from "./cross-section.js";
+import { fillConstants } from "./fill.js";
 import { conicalChain } from "./flares/conical.js";
 import { exponentialChain } from "./flares/exponential.js";
+import { hyperbolicChain } from "./flares/hyperbolic.js";
 import { parabolicChain } from "./flares/parabolic.js";
-import { hydraulicRadius } from "./cross-section.js";
-import type { DuctSection, Flare } from "./network.js";
+import type { DuctSection, Fill, Flare, Section, TurnSection } from "./network.js";
+import { turnChain } from "./turn-chain.js";
 
-const flareCode: Record<Flare, number> = { uniform: 0, conical: 0, exponential: 1, parabolic: 2 };
+const flareCode: Record<Flare, number> = { uniform: 0, conical: 0, exponential: 1, parabolic: 2, hyperbolic: 3 };
+const turnCode = 4;
 
 /** Sections of a duct in flat arrays, ready for the loop over frequencies. */
 export interface CompiledDuct {
   /** number of sections after splitting, no unit */
   readonly count: number;
-  /** flare of each section: 0 cone or uniform, 1 exponential, 2 parabolic */
+  /** flare of each section, no unit: 0 cone or uniform, 1 exponential, 2 parabolic, 3 hyperbolic, 4 turn */
   readonly code: Uint8Array;
   /** m */
   readonly length: Float64Array;
@@ -20,8 +24,14 @@ export interface CompiledDuct {
   readonly areaStart: Float64Array;
   /** m^2 */
   readonly areaEnd: Float64Array;
-  /** m; Infinity where lossless */
+  /** of hyperbolic flares, 1/m; 0 elsewhere */
+  readonly curvature: Float64Array;
+  /** hydraulic radius, m; Infinity where lossless, 0 where the fill counts */
   readonly radius: Float64Array;
+  /** porous fill of each section, where there is one */
+  readonly fills: readonly (Fill | undefined)[];
+  /** the turn of each section, where it is one */
+  readonly turns: readonly (TurnSection | undefined)[];
 }
 
 /**
@@ -29,34 +39,42 @@ export interface CompiledDuct {
  * differ by at most a tenth, because the loss of a piece is taken at its mean radius. Sections of length zero
  * are area steps: pressure and volume velocity pass unchanged, and they are left out.
  */
-export function compileDuct(sections: readonly DuctSection[]): CompiledDuct {
-  const pieces: { flare: Flare; length: number; areaStart: number; areaEnd: number; radius: number }[] = [];
+export function compileDuct(sections: readonly Section[]): CompiledDuct {
+  const pieces: { code: number; length: number; areaStart: number; areaEnd: number; curvature: number; radius: number; fill: Fill | undefined; turn: TurnSection | undefined }[] = [];
   for (const section of sections) {
     if (section.length === 0) continue;
+    if (section.flare === "turn") {
+      const radius = section.walls === undefined ? Infinity : hydraulicRadius(section.walls, section.area);
+      pieces.push({ code: turnCode, length: section.length, areaStart: section.area, areaEnd: section.area, curvature: 0, radius, fill: undefined, turn: section });
+      continue;
+    }
+    const { walls, fill } = section;
     const spread = Math.abs(Math.log(section.areaEnd / section.areaStart));
-    const { walls } = section;
-    const parts = walls === undefined ? 1 : Math.max(1, Math.ceil(spread / Math.log(1.1)));
+    const parts = walls === undefined || fill !== undefined ? 1 : Math.max(1, Math.ceil(spread / Math.log(1.1)));
     for (let i = 0; i < parts; i++) {
-      const from = areaAlong(section, i / parts), to = areaAlong(section, (i + 1) / parts);
       pieces.push({
-        flare: section.flare,
+        code: flareCode[section.flare],
         length: section.length / parts,
-        areaStart: from,
-        areaEnd: to,
-        radius: walls === undefined ? Infinity : hydraulicRadius(walls, areaAlong(section, (i + 0.5) / parts)),
+        areaStart: areaAlong(section, i / parts),
+        areaEnd: areaAlong(section, (i + 1) / parts),
+        curvature: section.curvature ?? 0,
+        radius: fill !== undefined ? 0 : walls === undefined ? Infinity : hydraulicRadius(walls, areaAlong(section, (i + 0.5) / parts)),
+        fill,
+        turn: undefined,
       });
     }
   }
-  const n = pieces.length;
-  const compiled = { count: n, code: new Uint8Array(n), length: new Float64Array(n), areaStart: new Float64Array(n), areaEnd: new Float64Array(n), radius: new Float64Array(n) };
-  pieces.forEach((piece, i) => {
-    compiled.code[i] = flareCode[piece.flare];
-    compiled.length[i] = piece.length;
-    compiled.areaStart[i] = piece.areaStart;
-    compiled.areaEnd[i] = piece.areaEnd;
-    compiled.radius[i] = piece.radius;
-  });
-  return compiled;
+  return {
+    count: pieces.length,
+    code: Uint8Array.from(pieces, (p) => p.code),
+    length: Float64Array.from(pieces, (p) => p.length),
+    areaStart: Float64Array.from(pieces, (p) => p.areaStart),
+    areaEnd: Float64Array.from(pieces, (p) => p.areaEnd),
+    curvature: Float64Array.from(pieces, (p) => p.curvature),
+    radius: Float64Array.from(pieces, (p) => p.radius),
+    fills: pieces.map((p) => p.fill),
+    turns: pieces.map((p) => p.turn),
+  };
 }
 
 /** Area of a section at a share of its length (0 to 1), m^2. */
@@ -66,6 +84,11 @@ export function areaAlong(section: DuctSection, share: number): number {
   if (share === 1) return b;
   if (section.flare === "exponential") return a * (b / a) ** share;
   if (section.flare === "parabolic") return a + (b - a) * share;
+  if (section.flare === "hyperbolic" && section.curvature !== undefined && section.curvature * section.length > 1e-6) {
+    const h = section.curvature * section.length;
+    const y = (Math.sqrt(a) * Math.sinh(h * (1 - share)) + Math.sqrt(b) * Math.sinh(h * share)) / Math.sinh(h);
+    return y * y;
+  }
   const r = Math.sqrt(a) + (Math.sqrt(b) - Math.sqrt(a)) * share;
   return r * r;
 }
@@ -86,13 +109,18 @@ export function cascadeChain(duct: CompiledDuct, omega: number, air: Air, out: F
   let ar = 1, ai = 0, br = 0, bi = 0, cr = 0, ci = 0, dr = 1, di = 0;
   let radius = NaN;
   for (let i = 0; i < duct.count; i++) {
-    if (duct.radius[i] !== radius) {
+    if (duct.radius[i] !== radius || radius === 0) {
       radius = duct.radius[i]!;
-      ductConstants(omega, air, radius, constants, 0);
+      if (radius === 0) fillConstants(omega, air, duct.fills[i]!, constants, 0);
+      else ductConstants(omega, air, radius, constants, 0);
     }
-    const code = duct.code[i]!;
-    const flare = code === 0 ? conicalChain : code === 1 ? exponentialChain : parabolicChain;
-    flare(duct.length[i]!, duct.areaStart[i]!, duct.areaEnd[i]!, constants[0]!, constants[1]!, constants[2]!, constants[3]!, chain);
+    const code = duct.code[i]!, length = duct.length[i]!, s1 = duct.areaStart[i]!, s2 = duct.areaEnd[i]!;
+    const kr = constants[0]!, ki = constants[1]!, zr = constants[2]!, zi = constants[3]!;
+    if (code === 0) conicalChain(length, s1, s2, kr, ki, zr, zi, chain);
+    else if (code === 1) exponentialChain(length, s1, s2, kr, ki, zr, zi, chain);
+    else if (code === 2) parabolicChain(length, s1, s2, kr, ki, zr, zi, chain);
+    else if (code === 3) hyperbolicChain(length, s1, s2, duct.curvature[i]!, kr, ki, zr, zi, chain);
+    else turnChain(duct.turns[i]!, kr, ki, zr, zi, chain);
     const er = chain[0]!, ei = chain[1]!, fr = chain[2]!, fi = chain[3]!, gr = chain[4]!, gi = chain[5]!, hr = chain[6]!, hi = chain[7]!;
     const nar = ar * er - ai * ei + br * gr - bi * gi, nai = ar * ei + ai * er + br * gi + bi * gr;
     const nbr = ar * fr - ai * fi + br * hr - bi * hi, nbi = ar * fi + ai * fr + br * hi + bi * hr;

@@ -1,8 +1,17 @@
 import { InputError } from "../errors.js";
+import type { MotorParameters } from "../driver/parameters.js";
 import { checkCrossSection, type CrossSection } from "./cross-section.js";
 
-/** Flares between two stations. "parabolic" has an area that is linear in distance. */
-export type Flare = "uniform" | "conical" | "exponential" | "parabolic";
+/** Flares between two stations. "parabolic" has an area that is linear in distance; "hyperbolic" is the family of Salmon 1946 with a curvature. */
+export type Flare = "uniform" | "conical" | "exponential" | "parabolic" | "hyperbolic";
+
+/** Porous fill of a duct or a volume. */
+export interface Fill {
+  /** flow resistivity, Pa s/m^2 */
+  readonly flowResistivity: number;
+  /** which empirical law gives wave number and impedance */
+  readonly law: "Delany-Bazley" | "Miki";
+}
 
 /** A piece of duct between two stations. */
 export interface DuctSection {
@@ -15,7 +24,38 @@ export interface DuctSection {
   readonly areaEnd: number;
   /** shape of the cross-section, for the loss at the walls; undefined for walls without loss */
   readonly walls: CrossSection | undefined;
+  /** porous fill; its loss then stands for that of the walls */
+  readonly fill?: Fill;
+  /** for a hyperbolic flare: y'' / y of the root of the area, square root of it, 1/m */
+  readonly curvature?: number;
 }
+
+/**
+ * A half turn of 180 degrees between two runs of constant depth, as a symmetrical two-port with the turn's own mass and volume on either side.
+ * Worked out by `turn.ts` from the drawing.
+ */
+export interface TurnSection {
+  readonly flare: "turn";
+  /** shape factor of the mass of this half, F in M = rho F / depth, no unit */
+  readonly massFactor: number;
+  /** plan area of this half, m^2 */
+  readonly planArea: number;
+  /** depth of the path, m */
+  readonly depth: number;
+  /** curvature of the odd (mass) impedance with frequency, no unit; 1 is a uniform duct */
+  readonly kappaOdd: number;
+  /** curvature of the even (volume) impedance with frequency, no unit; 1 is a uniform duct */
+  readonly kappaEven: number;
+  /** effective length sqrt(F A), m */
+  readonly length: number;
+  /** effective area depth sqrt(A / F), m^2 */
+  readonly area: number;
+  /** shape of the cross-section, for the loss at the walls; undefined for walls without loss */
+  readonly walls: CrossSection | undefined;
+}
+
+/** A piece of a cascade. */
+export type Section = DuctSection | TurnSection;
 
 /** A cascade of duct sections between two nodes. */
 export interface DuctElement {
@@ -23,7 +63,7 @@ export interface DuctElement {
   readonly name: string;
   readonly from: string;
   readonly to: string;
-  readonly sections: readonly DuctSection[];
+  readonly sections: readonly Section[];
 }
 
 /** A closed volume of air at a node: a compliance V / (rho c^2). */
@@ -32,9 +72,11 @@ export interface VolumeElement {
   readonly node: string;
   /** m^3, positive */
   readonly volume: number;
+  /** porous fill of the whole volume */
+  readonly fill?: Fill;
 }
 
-/** An acoustic mass and resistance in series between two nodes; one of them may be zero. */
+/** An acoustic mass, a resistance and, for a membrane, a compliance in series between two nodes. */
 export interface LumpedElement {
   readonly kind: "lumped";
   readonly name: string;
@@ -44,6 +86,8 @@ export interface LumpedElement {
   readonly mass: number;
   /** acoustic resistance, Pa s/m^3, zero or positive */
   readonly resistance: number;
+  /** acoustic compliance in series, m^3/Pa; undefined for none (no spring) */
+  readonly compliance?: number;
 }
 
 /**
@@ -85,13 +129,42 @@ export interface OpeningElement {
 /** Parts of an acoustic network. */
 export type NetworkElement = DuctElement | VolumeElement | LumpedElement | OpeningElement;
 
-/** An acoustic network with one driver between two of its nodes. */
+/** A driver in a network. */
+export interface DriverPlacement {
+  /** plain text; "driver" where there is only one */
+  readonly name: string;
+  readonly driver: MotorParameters;
+  /** node of the front face of the cone */
+  readonly front: string;
+  /** node of the back face of the cone */
+  readonly back: string;
+}
+
+/** How drivers are joined electrically: one driver, or a series or parallel group of such. */
+export type Wiring =
+  | {
+      readonly kind: "driver";
+      /** name of the placement */
+      readonly name: string;
+      /** true when its terminals are exchanged */
+      readonly reversed?: boolean;
+    }
+  | { readonly kind: "series" | "parallel"; readonly parts: readonly Wiring[] };
+
+/** An acoustic network with its drivers. */
 export interface Network {
   readonly elements: readonly NetworkElement[];
-  /** node of the front face of the cone */
-  readonly frontNode: string;
-  /** node of the back face of the cone */
-  readonly backNode: string;
+  readonly drivers: readonly DriverPlacement[];
+  readonly wiring: Wiring;
+}
+
+/** Elements with one driver between two nodes. */
+export function networkWithDriver(elements: readonly NetworkElement[], driver: MotorParameters, front: string, back: string): Network {
+  return Object.freeze({
+    elements: Object.freeze([...elements]),
+    drivers: Object.freeze([Object.freeze({ name: "driver", driver, front, back })]),
+    wiring: Object.freeze({ kind: "driver", name: "driver" } as const),
+  });
 }
 
 /** Names of the openings of a network, in its order. */
@@ -101,7 +174,7 @@ export function openingsOf(network: Network): readonly OpeningElement[] {
 
 /** Names of the nodes of a network in order of first mention. */
 export function nodesOf(network: Network): readonly string[] {
-  const names = new Set<string>([network.frontNode, network.backNode]);
+  const names = new Set<string>(network.drivers.flatMap((d) => [d.front, d.back]));
   for (const e of network.elements) {
     if ("node" in e) names.add(e.node);
     else {
@@ -126,6 +199,7 @@ export function checkNetwork(network: Network, where = "network"): void {
   for (const element of network.elements) {
     if (element.kind === "volume") {
       touch(element.node);
+      if (element.fill !== undefined) positive(`${where}: fill at "${element.node}"`, "flow resistivity", element.fill.flowResistivity, "Pa s/m^2");
       positive(`${where}: volume at "${element.node}"`, "volume", element.volume, "m^3");
     } else if (element.kind === "opening") {
       touch(element.node);
@@ -147,7 +221,8 @@ export function checkNetwork(network: Network, where = "network"): void {
       touch(element.from);
       touch(element.to);
       notNegative(`${where}: "${element.name}"`, element.mass, element.resistance);
-      if (element.from === element.to || (element.mass === 0 && element.resistance === 0)) {
+      if (element.compliance !== undefined) positive(`${where}: "${element.name}"`, "compliance", element.compliance, "m^3/Pa");
+      if (element.from === element.to || (element.mass === 0 && element.resistance === 0 && element.compliance === undefined)) {
         throw new InputError({ where: `${where}: "${element.name}"`, came: "a loop without impedance", expected: "two different nodes and a mass or a resistance are expected" });
       }
     } else {
@@ -160,23 +235,54 @@ export function checkNetwork(network: Network, where = "network"): void {
         throw new InputError({ where: `${where}: duct "${element.name}"`, came: "no sections", expected: "at least one section is expected" });
       }
       for (const s of element.sections) {
+        if (s.flare === "turn") {
+          positive(`${where}: turn in "${element.name}"`, "area", s.area, "m^2");
+          positive(`${where}: turn in "${element.name}"`, "length", s.length, "m");
+          continue;
+        }
         if (!(s.length >= 0 && Number.isFinite(s.length))) {
           throw new InputError({ where: `${where}: duct "${element.name}"`, came: `length ${s.length} m`, expected: "zero or a positive length is expected" });
         }
         positive(`${where}: duct "${element.name}"`, "area", s.areaStart, "m^2");
         positive(`${where}: duct "${element.name}"`, "area", s.areaEnd, "m^2");
+        if (s.fill !== undefined) positive(`${where}: fill of "${element.name}"`, "flow resistivity", s.fill.flowResistivity, "Pa s/m^2");
+        if (s.flare === "hyperbolic" && !(s.curvature !== undefined && s.curvature >= 0 && Number.isFinite(s.curvature))) {
+          throw new InputError({ where: `${where}: duct "${element.name}"`, came: `a hyperbolic flare with curvature ${s.curvature}`, expected: "zero or a positive curvature in 1/m is expected" });
+        }
         if (s.walls !== undefined) checkCrossSection(s.walls, `${where}: duct "${element.name}"`);
       }
     }
   }
-  for (const node of [network.frontNode, network.backNode]) {
-    if (!uses.has(node)) {
-      throw new InputError({ where, came: `a face of the driver works into "${node}", where nothing is`, expected: "a duct, a volume or an opening is expected there" });
+  checkDrivers(network, uses, where);
+}
+
+function checkDrivers(network: Network, uses: ReadonlyMap<string, number>, where: string): void {
+  if (network.drivers.length === 0) throw new InputError({ where, came: "no driver", expected: "at least one driver is expected" });
+  const names = new Set<string>();
+  for (const { name, front, back } of network.drivers) {
+    if (names.has(name)) throw new InputError({ where, came: `two drivers are called "${name}"`, expected: "each driver needs a name of its own" });
+    names.add(name);
+    if (front === back) {
+      throw new InputError({ where, came: `both faces of the driver at "${front}"`, expected: "two different nodes are expected" });
+    }
+    for (const node of [front, back]) {
+      const others = network.drivers.some((d) => d.name !== name && (d.front === node || d.back === node));
+      if (!uses.has(node) && !others) {
+        throw new InputError({ where, came: `a face of the driver works into "${node}", where nothing is`, expected: "a duct, a volume or an opening is expected there" });
+      }
     }
   }
-  if (network.frontNode === network.backNode) {
-    throw new InputError({ where, came: `both faces of the driver at "${network.frontNode}"`, expected: "two different nodes are expected" });
+  const wired = wiredNames(network.wiring);
+  for (const name of names) {
+    const count = wired.filter((w) => w === name).length;
+    if (count !== 1) throw new InputError({ where: `${where}: wiring`, came: `driver "${name}" ${count === 0 ? "is not wired" : `is wired ${count} times`}`, expected: "each driver is expected once" });
   }
+  const unknown = wired.find((name) => !names.has(name));
+  if (unknown !== undefined) throw new InputError({ where: `${where}: wiring`, came: `no driver is called "${unknown}"`, expected: `one of ${[...names].map((n) => `"${n}"`).join(", ")} is expected` });
+}
+
+function wiredNames(wiring: Wiring): string[] {
+  return wiring.kind === "driver" ? [wiring.name] : wiring.parts.flatMap(wiredNames);
 }
 
 function positive(where: string, what: string, value: number, unit: string): void {

@@ -1,9 +1,12 @@
 import { SolveError } from "../errors.js";
 import type { Air } from "../air/air.js";
-import type { DriverParameters } from "../driver/parameters.js";
+import type { MotorParameters } from "../driver/parameters.js";
+import { coilImpedance } from "../driver/voice-coil.js";
 import { solveComplexInPlace } from "../math/linear-solve.js";
 import { cascadeChain, compileDuct, type CompiledDuct } from "./cascade.js";
+import { fillConstants } from "./fill.js";
 import { checkNetwork, nodesOf, openingsOf, type LumpedElement, type Network, type OpeningElement, type VolumeElement } from "./network.js";
+import { compileWiring, type CompiledWiring, type SignedSum } from "./wiring.js";
 
 /** What drives the terminals. */
 export interface Drive {
@@ -40,10 +43,16 @@ export interface NetworkSolution {
   readonly flowRe: Float64Array;
   /** volume velocity out of the openings, imaginary part, m^3/s */
   readonly flowIm: Float64Array;
-  /** cone velocity towards the front face, real part, m/s, n values */
+  /** names of the drivers */
+  readonly drivers: readonly string[];
+  /** cone velocity towards the front face, real part, m/s; driver i at frequency f stands at place i * n + f */
   readonly velocityRe: Float64Array;
-  /** cone velocity, imaginary part, m/s, n values */
+  /** cone velocity, imaginary part, m/s */
   readonly velocityIm: Float64Array;
+  /** current through the voice coils, real part, A; driver i at frequency f stands at place i * n + f */
+  readonly coilCurrentRe: Float64Array;
+  /** current through the voice coils, imaginary part, A */
+  readonly coilCurrentIm: Float64Array;
   /** current into the terminals, real part, A, n values */
   readonly currentRe: Float64Array;
   /** current into the terminals, imaginary part, A, n values */
@@ -54,11 +63,10 @@ export interface NetworkSolution {
  * Solves an acoustic network with its driver, exactly, at each frequency: node pressures (Pa), cone velocity (m/s), volume
  * velocities of the openings (m^3/s) and current (A), all RMS and complex.
  *
- * The equations keep a flow unknown for every duct end, port and opening (modified nodal analysis), so that no duct length and no
- * resonance makes them singular by itself. The driver: v = (Bl E / Ze - Sd (p_front - p_back)) / (Zm + Bl^2 / Ze).
+ * The equations keep a flow unknown for every duct end, port and opening, and velocity and current of every driver (modified nodal analysis), so that
+ * no duct length and no resonance makes them singular by itself. Driver: Bl i = Zm v + Sd (p_front - p_back), voltage Ze i + Bl v.
  *
- * @param network      checked here
- * @param driver       small-signal parameters, SI
+ * @param network      elements, drivers and wiring; checked here
  * @param drive        voltage and source resistance
  * @param frequencies  Hz, positive, any order, n values
  * @param air          density, sound speed, viscosity
@@ -67,12 +75,12 @@ export interface NetworkSolution {
  *
  * Source: analogous circuits after Beranek & Mellow, Acoustics, 2012, chapters 3 to 6; driver after Small 1972.
  */
-export function solveNetwork(network: Network, driver: DriverParameters, drive: Drive, frequencies: Float64Array, air: Air, radiation: RadiationMatrix): NetworkSolution {
+export function solveNetwork(network: Network, drive: Drive, frequencies: Float64Array, air: Air, radiation: RadiationMatrix): NetworkSolution {
   checkNetwork(network);
-  const plan = compile(network);
-  const { nodes, ducts, lumped, openings, volumes } = plan;
-  const n = frequencies.length, m = openings.length;
-  const size = nodes.length + ducts.length + lumped.length + m;
+  const plan = compile(network, air);
+  const { nodes, ducts, lumped, openings, volumes, drivers, wiring } = plan;
+  const n = frequencies.length, m = openings.length, count = drivers.length;
+  const size = nodes.length + ducts.length + lumped.length + m + 2 * count;
   const ar = new Float64Array(size * size), ai = new Float64Array(size * size);
   const br = new Float64Array(size), bi = new Float64Array(size);
   const chain = new Float64Array(8);
@@ -84,14 +92,34 @@ export function solveNetwork(network: Network, driver: DriverParameters, drive: 
     openings: openings.map((o) => o.name),
     flowRe: new Float64Array(m * n),
     flowIm: new Float64Array(m * n),
-    velocityRe: new Float64Array(n),
-    velocityIm: new Float64Array(n),
+    drivers: network.drivers.map((d) => d.name),
+    velocityRe: new Float64Array(count * n),
+    velocityIm: new Float64Array(count * n),
+    coilCurrentRe: new Float64Array(count * n),
+    coilCurrentIm: new Float64Array(count * n),
     currentRe: new Float64Array(n),
     currentIm: new Float64Array(n),
   };
-  const { Sd, Bl, Mms, Cms, Rms, Re, Le } = driver;
-  const flowScale = (air.density * air.soundSpeed) / Sd; // flows are solved for as pressures, so that pivots compare like with like
-  const ductAt = nodes.length, lumpedAt = ductAt + ducts.length, openingAt = lumpedAt + lumped.length;
+  // flows are solved for as pressures, currents as force per cone area, so that pivots compare like with like
+  const flowScale = (air.density * air.soundSpeed) / drivers[0]!.Sd;
+  const ductAt = nodes.length, lumpedAt = ductAt + ducts.length, openingAt = lumpedAt + lumped.length, velocityAt = openingAt + m, currentAt = velocityAt + count;
+  const coil = new Float64Array(2 * count), medium = new Float64Array(4);
+
+  const voltageScale = drivers[0]!.parameters.Bl / (drivers[0]!.Sd * drivers[0]!.parameters.Re);
+  const addVoltage = (sum: SignedSum, row: number): void => {
+    for (let t = 0; t < sum.driver.length; t++) {
+      const d = sum.driver[t]!, sign = sum.sign[t]! * voltageScale, { perVelocity, perCurrent, parameters } = drivers[d]!;
+      ar[row + currentAt + d]! += sign * coil[2 * d]! * perCurrent;
+      ai[row + currentAt + d]! += sign * coil[2 * d + 1]! * perCurrent;
+      ar[row + velocityAt + d]! += sign * parameters.Bl * perVelocity;
+    }
+  };
+  const addCurrent = (sum: SignedSum, row: number, scale: number): void => {
+    for (let t = 0; t < sum.driver.length; t++) {
+      const d = sum.driver[t]!;
+      ar[row + currentAt + d]! += sum.sign[t]! * scale * drivers[d]!.perCurrent;
+    }
+  };
 
   for (let f = 0; f < n; f++) {
     const omega = 2 * Math.PI * frequencies[f]!;
@@ -101,7 +129,16 @@ export function solveNetwork(network: Network, driver: DriverParameters, drive: 
     bi.fill(0);
 
     for (const volume of volumes) {
-      ai[volume.node * size + volume.node]! += (flowScale * omega * volume.volume) / (air.density * air.soundSpeed * air.soundSpeed);
+      const at = volume.node * size + volume.node;
+      if (volume.fill === undefined) {
+        ai[at]! += (flowScale * omega * volume.volume) / (air.density * air.soundSpeed * air.soundSpeed);
+      } else {
+        // j V k / z: the compliance of the filled air
+        fillConstants(omega, air, volume.fill, medium, 0);
+        const zz = medium[2]! ** 2 + medium[3]! ** 2, v = flowScale * volume.volume;
+        ar[at]! -= (v * (medium[1]! * medium[2]! - medium[0]! * medium[3]!)) / zz;
+        ai[at]! += (v * (medium[0]! * medium[2]! + medium[1]! * medium[3]!)) / zz;
+      }
     }
     for (let d = 0; d < ducts.length; d++) {
       const duct = ducts[d]!, unknown = ductAt + d;
@@ -127,7 +164,7 @@ export function solveNetwork(network: Network, driver: DriverParameters, drive: 
       ar[row + element.from]! += 1;
       ar[row + element.to]! -= 1;
       ar[row + unknown]! -= element.resistance / flowScale;
-      ai[row + unknown]! -= (omega * element.mass) / flowScale;
+      ai[row + unknown]! -= (omega * element.mass - (element.compliance === undefined ? 0 : 1 / (omega * element.compliance))) / flowScale;
     }
     for (let o = 0; o < m; o++) {
       const opening = openings[o]!, unknown = openingAt + o, row = unknown * size;
@@ -150,20 +187,36 @@ export function solveNetwork(network: Network, driver: DriverParameters, drive: 
         }
       }
     }
-    // driver: Zt v = Bl E / Ze - Sd (pf - pb), Zt = Zm + Bl^2 / Ze
-    const er = Re + drive.sourceResistance, ei = omega * Le, ee = er * er + ei * ei;
-    const tr = Rms + (Bl * Bl * er) / ee, ti = omega * Mms - 1 / (omega * Cms) - (Bl * Bl * ei) / ee;
-    const tt = tr * tr + ti * ti;
-    const yr = tr / tt, yi = -ti / tt; // 1 / Zt
-    const fr = (Bl * drive.voltage * er) / ee, fi = (-Bl * drive.voltage * ei) / ee; // Bl E / Ze
-    const sr = (fr * yr - fi * yi) * Sd * flowScale, si = (fr * yi + fi * yr) * Sd * flowScale;
-    const gr = yr * Sd * Sd * flowScale, gi = yi * Sd * Sd * flowScale;
-    const p = plan.front, q = plan.back;
-    br[p]! += sr; bi[p]! += si; br[q]! -= sr; bi[q]! -= si;
-    ar[p * size + p]! += gr; ai[p * size + p]! += gi;
-    ar[q * size + q]! += gr; ai[q * size + q]! += gi;
-    ar[p * size + q]! -= gr; ai[p * size + q]! -= gi;
-    ar[q * size + p]! -= gr; ai[q * size + p]! -= gi;
+    for (let d = 0; d < count; d++) {
+      const { parameters: q, front, back, Sd } = drivers[d]!;
+      coilImpedance(q, omega, pair);
+      coil[2 * d] = pair[0]!;
+      coil[2 * d + 1] = pair[1]!;
+      const v = velocityAt + d, i = currentAt + d, row = v * size;
+      // Sd v leaves the cone into the front node and comes from the back node
+      ar[front * size + v]! -= 1;
+      ar[back * size + v]! += 1;
+      // Bl i / Sd - Zm v / Sd - (p_front - p_back) = 0
+      const area = Sd * Sd * flowScale;
+      ar[row + i]! += 1;
+      ar[row + v]! -= q.Rms / area;
+      ai[row + v]! -= (omega * q.Mms - 1 / (omega * q.Cms)) / area;
+      ar[row + front]! -= 1;
+      ar[row + back]! += 1;
+    }
+    // electrical side: voltages (Ze i + Bl v) and currents of the drivers, as pressures
+    let row = currentAt * size;
+    for (const sum of wiring.equalVoltages) {
+      addVoltage(sum, row);
+      row += size;
+    }
+    for (const sum of wiring.equalCurrents) {
+      addCurrent(sum, row, 1);
+      row += size;
+    }
+    addVoltage(wiring.voltage, row);
+    addCurrent(wiring.current, row, drive.sourceResistance * voltageScale);
+    br[row / size] = drive.voltage * voltageScale;
 
     if (!solveComplexInPlace(size, ar, ai, br, bi)) throw noSolution(frequencies[f]!);
 
@@ -175,14 +228,18 @@ export function solveNetwork(network: Network, driver: DriverParameters, drive: 
       solution.flowRe[o * n + f] = br[openingAt + o]! / flowScale;
       solution.flowIm[o * n + f] = bi[openingAt + o]! / flowScale;
     }
-    const wr = fr - Sd * (br[p]! - br[q]!), wi = fi - Sd * (bi[p]! - bi[q]!);
-    const vr = wr * yr - wi * yi, vi = wr * yi + wi * yr;
-    solution.velocityRe[f] = vr;
-    solution.velocityIm[f] = vi;
-    // i = (E - Bl v) / Ze
-    const ur = drive.voltage - Bl * vr, ui = -Bl * vi;
-    solution.currentRe[f] = (ur * er + ui * ei) / ee;
-    solution.currentIm[f] = (ui * er - ur * ei) / ee;
+    for (let d = 0; d < count; d++) {
+      const at = d * n + f, v = velocityAt + d, i = currentAt + d, { perVelocity, perCurrent } = drivers[d]!;
+      solution.velocityRe[at] = br[v]! * perVelocity;
+      solution.velocityIm[at] = bi[v]! * perVelocity;
+      solution.coilCurrentRe[at] = br[i]! * perCurrent;
+      solution.coilCurrentIm[at] = bi[i]! * perCurrent;
+    }
+    for (let t = 0; t < wiring.current.driver.length; t++) {
+      const at = wiring.current.driver[t]! * n + f;
+      solution.currentRe[f]! += wiring.current.sign[t]! * solution.coilCurrentRe[at]!;
+      solution.currentIm[f]! += wiring.current.sign[t]! * solution.coilCurrentIm[at]!;
+    }
   }
   return solution;
 }
@@ -198,27 +255,49 @@ function noSolution(frequency: number): SolveError {
 
 interface Plan {
   readonly nodes: readonly string[];
-  readonly front: number;
-  readonly back: number;
   readonly ducts: readonly { readonly from: number; readonly to: number; readonly compiled: CompiledDuct }[];
-  readonly lumped: readonly (Pick<LumpedElement, "mass" | "resistance"> & { readonly from: number; readonly to: number })[];
+  readonly lumped: readonly (Pick<LumpedElement, "mass" | "resistance" | "compliance"> & { readonly from: number; readonly to: number })[];
   readonly openings: readonly (Pick<OpeningElement, "name" | "load"> & { readonly node: number })[];
-  readonly volumes: readonly (Pick<VolumeElement, "volume"> & { readonly node: number })[];
+  readonly volumes: readonly (Pick<VolumeElement, "volume" | "fill"> & { readonly node: number })[];
+  readonly drivers: readonly PlacedDriver[];
+  readonly wiring: CompiledWiring;
 }
 
+interface PlacedDriver {
+  readonly parameters: MotorParameters;
+  readonly front: number;
+  readonly back: number;
+  readonly Sd: number;
+  /** m/s per unknown */
+  readonly perVelocity: number;
+  /** A per unknown */
+  readonly perCurrent: number;
+}
+
+const pair = new Float64Array(2);
+
 /** Names to places, once for all frequencies. */
-function compile(network: Network): Plan {
+function compile(network: Network, air: Air): Plan {
   const nodes = nodesOf(network);
   const place = new Map(nodes.map((name, i) => [name, i]));
   const at = (name: string): number => place.get(name)!;
   const ducts: { from: number; to: number; compiled: CompiledDuct }[] = [];
-  const lumped: { from: number; to: number; mass: number; resistance: number }[] = [];
-  const volumes: { node: number; volume: number }[] = [];
+  const lumped: Plan["lumped"][number][] = [];
+  const volumes: Plan["volumes"][number][] = [];
   for (const e of network.elements) {
     if (e.kind === "duct") ducts.push({ from: at(e.from), to: at(e.to), compiled: compileDuct(e.sections) });
-    else if (e.kind === "lumped") lumped.push({ from: at(e.from), to: at(e.to), mass: e.mass, resistance: e.resistance });
-    else if (e.kind === "volume") volumes.push({ node: at(e.node), volume: e.volume });
+    else if (e.kind === "lumped") lumped.push({ from: at(e.from), to: at(e.to), mass: e.mass, resistance: e.resistance, compliance: e.compliance });
+    else if (e.kind === "volume") volumes.push({ node: at(e.node), volume: e.volume, fill: e.fill });
   }
   const openings = openingsOf(network).map((o) => ({ name: o.name, node: at(o.node), load: o.load }));
-  return { nodes, front: at(network.frontNode), back: at(network.backNode), ducts, lumped, openings, volumes };
+  const flowScale = (air.density * air.soundSpeed) / network.drivers[0]!.driver.Sd;
+  const drivers = network.drivers.map(({ driver, front, back }) => ({
+    parameters: driver,
+    front: at(front),
+    back: at(back),
+    Sd: driver.Sd,
+    perVelocity: 1 / (driver.Sd * flowScale),
+    perCurrent: driver.Sd / driver.Bl,
+  }));
+  return { nodes, ducts, lumped, openings, volumes, drivers, wiring: compileWiring(network.wiring, network.drivers) };
 }

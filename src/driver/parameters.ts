@@ -1,3 +1,5 @@
+import type { VoiceCoil } from "./voice-coil.js";
+
 /**
  * The complete small-signal parameter set of a driver, SI units. Mms holds the air load, as the trade measures it.
  * Definitions: R. H. Small, "Direct-radiator loudspeaker system analysis", J. Audio Eng. Soc. 20 (1972) 383.
@@ -35,8 +37,14 @@ export interface DriverParameters {
   readonly nominalImpedance: number | undefined;
 }
 
+/** Parameters and the model of the voice coil: what the network needs to know of a driver. */
+export interface MotorParameters extends DriverParameters {
+  /** inductive part of the voice coil; a plain inductance Le when missing */
+  readonly coil?: VoiceCoil;
+}
+
 /** A driver: its name, its parameters, and which of them were given. */
-export interface Driver extends DriverParameters {
+export interface Driver extends MotorParameters {
   /** plain text, escaped wherever it is shown */
   readonly name: string;
   /** names of the parameters that the user gave; all others were derived from them */

@@ -1,4 +1,4 @@
-import type { NetworkElement } from "../acoustics/network.js";
+import { type NetworkElement, networkWithDriver } from "../acoustics/network.js";
 import type { Driver } from "../driver/parameters.js";
 import { InputError } from "../errors.js";
 import { coneOpening, type Design } from "./design.js";
@@ -35,7 +35,7 @@ export function buildClosedBox(options: ClosedBoxOptions): Design {
     kind: "closed box",
     name,
     driver,
-    network: Object.freeze({ elements: Object.freeze(elements), frontNode: "front", backNode: "box" }),
+    network: networkWithDriver(elements, driver, "front", "box"),
     path: undefined,
     taps: undefined,
     facts: Object.freeze([

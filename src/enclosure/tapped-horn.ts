@@ -1,4 +1,4 @@
-import type { NetworkElement } from "../acoustics/network.js";
+import { type NetworkElement, networkWithDriver } from "../acoustics/network.js";
 import { areaAt, pathLength, pathVolume, sectionsBetween, type Path } from "../acoustics/path.js";
 import type { Driver } from "../driver/parameters.js";
 import { InputError } from "../errors.js";
@@ -55,7 +55,7 @@ export function buildTappedHorn(options: TappedHornOptions): Design {
     kind: "tapped horn",
     name,
     driver,
-    network: Object.freeze({ elements: Object.freeze(elements), frontNode: "front tap", backNode: "back tap" }),
+    network: networkWithDriver(elements, driver, "front tap", "back tap"),
     path,
     taps: Object.freeze({ front: frontTap, back: backTap }),
     facts: Object.freeze([

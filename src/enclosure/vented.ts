@@ -1,5 +1,5 @@
 import { type Air, standardAir } from "../air/air.js";
-import type { NetworkElement } from "../acoustics/network.js";
+import { type NetworkElement, networkWithDriver } from "../acoustics/network.js";
 import { pistonMass } from "../acoustics/piston.js";
 import type { Driver } from "../driver/parameters.js";
 import { InputError } from "../errors.js";
@@ -114,7 +114,7 @@ export function buildVentedBox(options: VentedBoxOptions): Design {
     kind: "vented box",
     name,
     driver,
-    network: Object.freeze({ elements: Object.freeze(elements), frontNode: "front", backNode: "box" }),
+    network: networkWithDriver(elements, driver, "front", "box"),
     path: undefined,
     taps: undefined,
     facts: Object.freeze(facts),

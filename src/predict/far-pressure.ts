@@ -2,14 +2,14 @@ import type { Air } from "../air/air.js";
 import { openingsOf } from "../acoustics/network.js";
 import { solveNetwork, type Drive, type NetworkSolution } from "../acoustics/solve.js";
 import type { Design } from "../enclosure/design.js";
-import { freeRadiation, freeTransferImaginary, type FreeSpace } from "../space/free.js";
+import { type Space, spaceRadiation, spaceTransfer, type Transfer } from "../space/space.js";
 
 /** A design under a drive in a space, with a listener at a distance. */
 export interface Situation {
   readonly design: Design;
   readonly drive: Drive;
-  readonly space: FreeSpace;
-  /** from the openings to the listener, m */
+  readonly space: Space;
+  /** from the openings to the listener, m; not used where the space places the listener */
   readonly distance: number;
   readonly air: Air;
 }
@@ -17,6 +17,8 @@ export interface Situation {
 /** The network solved and the sound pressure at the listener without travel time, Pa RMS, n values. */
 export interface Heard {
   readonly solution: NetworkSolution;
+  /** pressure at the listener per flow of each opening */
+  readonly transfer: Transfer;
   /** real part, Pa */
   readonly re: Float64Array;
   /** imaginary part, Pa */
@@ -31,19 +33,22 @@ export interface Heard {
  */
 export function hear(situation: Situation, frequencies: Float64Array): Heard {
   const { design, drive, space, distance, air } = situation;
-  const radiation = freeRadiation(space, openingsOf(design.network), frequencies, air);
-  const solution = solveNetwork(design.network, design.driver, drive, frequencies, air, radiation);
+  const openings = openingsOf(design.network);
+  const radiation = spaceRadiation(space, openings, frequencies, air);
+  const solution = solveNetwork(design.network, drive, frequencies, air, radiation);
+  const transfer = spaceTransfer(space, openings, distance, frequencies, air);
   const n = frequencies.length;
   const re = new Float64Array(n), im = new Float64Array(n);
   for (let f = 0; f < n; f++) {
-    let ur = 0, ui = 0;
-    for (let o = 0; o < solution.openings.length; o++) {
-      ur += solution.flowRe[o * n + f]!;
-      ui += solution.flowIm[o * n + f]!;
+    let pr = 0, pi = 0;
+    for (let o = 0; o < openings.length; o++) {
+      const at = o * n + f;
+      const ur = solution.flowRe[at]!, ui = solution.flowIm[at]!, hr = transfer.re[at]!, hi = transfer.im[at]!;
+      pr += hr * ur - hi * ui;
+      pi += hr * ui + hi * ur;
     }
-    const h = freeTransferImaginary(space, frequencies[f]!, distance, air);
-    re[f] = -h * ui;
-    im[f] = h * ur;
+    re[f] = pr;
+    im[f] = pi;
   }
-  return { solution, re, im };
+  return { solution, transfer, re, im };
 }

@@ -5,7 +5,7 @@ import type { Design } from "../enclosure/design.js";
 import { InputError } from "../errors.js";
 import { type Curve, levelDb, makeCurve, type Quantity, type CurveUnit } from "../math/curve.js";
 import type { Note } from "../notes.js";
-import type { FreeSpace } from "../space/free.js";
+import { type Space, spaceNotes } from "../space/space.js";
 import { hear, type Situation } from "./far-pressure.js";
 import { predictionNotes } from "./prediction-notes.js";
 import { phaseAndDelay } from "./phase.js";
@@ -13,7 +13,7 @@ import { phaseAndDelay } from "./phase.js";
 /** Under what a design is predicted, SI units. */
 export interface PredictOptions {
   readonly drive: Drive;
-  readonly space: FreeSpace;
+  readonly space: Space;
   /** from the openings to the listener, m */
   readonly distance: number;
   /** Hz, ascending, n values */
@@ -37,7 +37,7 @@ export interface PredictedOpening {
 export interface Prediction {
   readonly design: Design;
   readonly drive: Drive;
-  readonly space: FreeSpace;
+  readonly space: Space;
   /** m */
   readonly distance: number;
   /** the air it was solved in */
@@ -82,7 +82,9 @@ export function predictDesign(design: Design, options: PredictOptions): Predicti
 
   const zr = new Float64Array(n), zi = new Float64Array(n), xr = new Float64Array(n), xi = new Float64Array(n), peak = new Float64Array(n);
   const dr = new Float64Array(n), di = new Float64Array(n);
-  const front = s.nodes.indexOf(design.network.frontNode) * n, back = s.nodes.indexOf(design.network.backNode) * n;
+  // cone results are those of the first driver; further drivers are in `cones`
+  const first = design.network.drivers[0]!;
+  const front = s.nodes.indexOf(first.front) * n, back = s.nodes.indexOf(first.back) * n;
   for (let f = 0; f < n; f++) {
     const omega = 2 * Math.PI * frequencies[f]!;
     const cr = s.currentRe[f]!, ci = s.currentIm[f]!, cc = cr * cr + ci * ci;
@@ -124,7 +126,7 @@ export function predictDesign(design: Design, options: PredictOptions): Predicti
     pressureAcrossCone: curve(design.name, "pressure difference", "Pa", dr, di),
     openings: Object.freeze(openings),
   };
-  return Object.freeze({ ...result, notes: Object.freeze([...design.notes, ...predictionNotes(result, { inverted, followed })]) });
+  return Object.freeze({ ...result, notes: Object.freeze([...design.notes, ...spaceNotes(space, openingsOf(design.network), frequencies, air), ...predictionNotes(result, { inverted, followed })]) });
 }
 
 function checkOptions({ drive, distance, frequencies }: PredictOptions): void {

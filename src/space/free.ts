@@ -70,3 +70,13 @@ export function freeRadiation(space: FreeSpace, openings: readonly OpeningElemen
 export function freeTransferImaginary(space: FreeSpace, frequency: number, distance: number, air: Air): number {
   return (2 * Math.PI * frequency * air.density) / (space.solidAngle * distance);
 }
+
+/** Transfer of openings that all lie at one distance from the listener, travel time left out; m * n values, see `Transfer`. */
+export function freeTransfer(space: FreeSpace, openings: readonly OpeningElement[], distance: number, frequencies: Float64Array, air: Air): { readonly re: Float64Array; readonly im: Float64Array } {
+  const n = frequencies.length;
+  const re = new Float64Array(openings.length * n), im = new Float64Array(openings.length * n);
+  for (let o = 0; o < openings.length; o++) {
+    for (let f = 0; f < n; f++) im[o * n + f] = freeTransferImaginary(space, frequencies[f]!, distance, air);
+  }
+  return { re, im };
+}

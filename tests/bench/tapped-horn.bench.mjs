@@ -91,7 +91,7 @@ function plain(design, radiation) {
 
 const lossless = horn(false), lossy = horn(true);
 const radiation = freeRadiation(space, openingsOf(lossless.network), frequencies, standardAir);
-const solution = solveNetwork(lossless.network, driver, drive, frequencies, standardAir, radiation);
+const solution = solveNetwork(lossless.network, drive, frequencies, standardAir, radiation);
 const oracle = plain(lossless, radiation);
 let worst = 0;
 oracle.forEach((u, i) => (worst = Math.max(worst, Math.hypot(u.re - solution.flowRe[i], u.im - solution.flowIm[i]) / Math.hypot(u.re, u.im))));
@@ -99,7 +99,7 @@ oracle.forEach((u, i) => (worst = Math.max(worst, Math.hypot(u.re - solution.flo
 console.log(`${cpus()[0].model}, ${cpus().length} cores, node ${process.version}`);
 console.log(`tapped horn, ${segments} conical segments, ${frequencies.length} frequencies; solver and plain version agree to ${worst.toExponential(1)}`);
 const base = measure("plain chain matrices with complex objects (baseline)", () => plain(lossless, radiation));
-const fast = measure("solveNetwork, walls without loss", () => solveNetwork(lossless.network, driver, drive, frequencies, standardAir, radiation));
-const walls = measure("solveNetwork, walls with viscous and thermal loss", () => solveNetwork(lossy.network, driver, drive, frequencies, standardAir, radiation));
+const fast = measure("solveNetwork, walls without loss", () => solveNetwork(lossless.network, drive, frequencies, standardAir, radiation));
+const walls = measure("solveNetwork, walls with viscous and thermal loss", () => solveNetwork(lossy.network, drive, frequencies, standardAir, radiation));
 const all = measure("predict: all results, group delay and phase", () => predictDesign(lossy, { drive, space, distance: 1, frequencies }));
 console.log(`ratios to the baseline: without loss ${(fast / base).toFixed(2)}, with loss ${(walls / base).toFixed(2)}, whole prediction ${(all / base).toFixed(2)}`);

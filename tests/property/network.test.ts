@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { standardAir } from "../../src/air/air.js";
-import { openingsOf, type DuctSection, type Flare, type Network, type NetworkElement } from "../../src/acoustics/network.js";
+import { networkWithDriver, openingsOf, type DuctSection, type Flare, type Network, type NetworkElement } from "../../src/acoustics/network.js";
 import { makePath, sectionsBetween } from "../../src/acoustics/path.js";
 import { solveNetwork, type NetworkSolution } from "../../src/acoustics/solve.js";
 import { buildTappedHorn } from "../../src/enclosure/tapped-horn.js";
@@ -43,11 +43,11 @@ const networkOf = (wallLoss: boolean): fc.Arbitrary<Network> =>
       volumes.forEach((v) => elements.push({ kind: "volume", node: nodes[v.node % nodes.length]!, volume: v.volume }));
       elements.push({ kind: "opening", name: "mouth", node: nodes[nodes.length - 1]!, area: mouthArea, load: { kind: "space" }, massInDriver: false });
       elements.push({ kind: "opening", name: "front", node: "front", area: frontArea, load: { kind: "space" }, massInDriver: false });
-      return { elements, frontNode: "front", backNode: nodes[back % nodes.length]! };
+      return networkWithDriver(elements, driver, "front", nodes[back % nodes.length]!);
     });
 
 function solve(network: Network): NetworkSolution {
-  return solveNetwork(network, driver, { voltage: 2.83, sourceResistance: 0 }, frequencies, air, freeRadiation(freeSpace("half"), openingsOf(network), frequencies, air));
+  return solveNetwork(network, { voltage: 2.83, sourceResistance: 0 }, frequencies, air, freeRadiation(freeSpace("half"), openingsOf(network), frequencies, air));
 }
 
 describe("random networks", () => {

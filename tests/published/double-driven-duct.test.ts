@@ -25,7 +25,7 @@ describe("tapped horn: exponential 120 to 600 cm^2, 2.2 m, taps at 0.15 m and 2.
   const frequencies = Float64Array.from(rows, (r) => r[0]);
   for (const [frontTap, backTap, sign] of [[0.15, 2, 1], [2, 0.15, -1]] as const) {
     const { network } = buildTappedHorn({ driver: cone, path, frontTap, backTap });
-    const s = solveNetwork(network, cone, { voltage: 2, sourceResistance: 0 }, frequencies, air, freeRadiation(freeSpace("half"), openingsOf(network), frequencies, air));
+    const s = solveNetwork(network, { voltage: 2, sourceResistance: 0 }, frequencies, air, freeRadiation(freeSpace("half"), openingsOf(network), frequencies, air));
     const n = rows.length;
     test.each(rows.map((r, i) => [r[0], i] as const))(`front tap at ${frontTap} m, %f Hz`, (_f, i) => {
       const front = s.nodes.indexOf("front tap") * n + i, back = s.nodes.indexOf("back tap") * n + i;
@@ -45,7 +45,7 @@ describe("uniform duct 200 cm^2, 2.0 m, no pressure at its end, taps at 0.3 m an
     const built = buildTappedHorn({ driver: cone, path, frontTap: 0.3, backTap: 1.5 }).network;
     const network = { ...built, elements: built.elements.map((e) => (e.kind === "opening" ? { ...e, load: { kind: "release" } as const } : e)) };
     const none = { re: new Float64Array(1), im: new Float64Array(1) };
-    const s = solveNetwork(network, cone, { voltage: 2, sourceResistance: 0 }, Float64Array.of(f), air, none);
+    const s = solveNetwork(network, { voltage: 2, sourceResistance: 0 }, Float64Array.of(f), air, none);
     const ratio = over([s.flowRe[0]!, s.flowIm[0]!], [s.velocityRe[0]! * Sd, s.velocityIm[0]! * Sd]);
     expectComplexClose(ratio, [wanted, 0], 1e-5, source);
   });

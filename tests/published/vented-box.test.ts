@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { standardAir } from "../../src/air/air.js";
-import type { NetworkElement } from "../../src/acoustics/network.js";
+import { type NetworkElement, networkWithDriver } from "../../src/acoustics/network.js";
 import type { Design } from "../../src/enclosure/design.js";
 import { buildOwnNetwork } from "../../src/enclosure/own-network.js";
 import { buildVentedBox } from "../../src/enclosure/vented.js";
@@ -25,7 +25,7 @@ function circuit(volume: number, tuning: number, leakageQ: number): Design {
     { kind: "opening", name: "port", node: "port", area: 0.004, load: release, massInDriver: false },
     { kind: "opening", name: "leak", node: "box", area: undefined, load: { kind: "series", mass: 0, resistance: leakageQ / (w * compliance) }, massInDriver: false },
   ];
-  return buildOwnNetwork({ driver: driverB, network: { elements, frontNode: "front", backNode: "box" } });
+  return buildOwnNetwork({ driver: driverB, network: networkWithDriver(elements, driverB, "front", "box") });
 }
 
 describe("vented box against Small's fourth-order high-pass", () => {

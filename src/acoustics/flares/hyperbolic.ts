@@ -1,0 +1,84 @@
+import { sinCos } from "../../math/complex-trigonometry.js";
+
+const trig = new Float64Array(4);
+
+/**
+ * Chain matrix of a flare of the hyperbolic family for plane one-parameter waves, at one frequency: p1 = A p2 + B U2, U1 = C p2 + D U2.
+ * A, D no unit; B in Pa s/m^3; C in m^3/(Pa s). Between its ends the root of the area y obeys y'' = curvature^2 y; with both areas and the length
+ * that fixes the profile, so a piece of such a flare is one again. Curvature 0 is a cone, |ln(y2/y1)| / L an exponential; the cut-off
+ * is c curvature / (2 pi). Regular at and below the cut-off.
+ *
+ * Source: Salmon, J. Acoust. Soc. Am. 17 (1946) 199 and 212; matrix form derived here.
+ *
+ * @param length     m, positive
+ * @param s1         area at the near end, m^2
+ * @param s2         area at the far end, m^2
+ * @param curvature  1/m, zero or positive
+ * @param kr         wave number, real part, 1/m
+ * @param ki         wave number, imaginary part, 1/m
+ * @param zr         characteristic impedance of the medium, real part, Pa s/m
+ * @param zi         characteristic impedance of the medium, imaginary part, Pa s/m
+ * @param out        receives A, B, C, D as re, im pairs, 8 values from place 0
+ */
+export function hyperbolicChain(length: number, s1: number, s2: number, curvature: number, kr: number, ki: number, zr: number, zi: number, out: Float64Array): void {
+  const y1 = Math.sqrt(s1), y2 = Math.sqrt(s2);
+  const a = curvature * length, aa = a * a;
+  // h = a / sinh a, g = a coth a, both 1 at a = 0
+  const small = a < 0.05;
+  const h = small ? 1 - aa / 6 + (7 * aa * aa) / 360 : a / Math.sinh(a);
+  const g = small ? 1 + aa / 3 - (aa * aa) / 45 : a / Math.tanh(a);
+  // slopes of y at the ends times the length: (y2 - y1 cosh a) h and (y2 cosh a - y1) h, with cosh a h = g
+  const d1 = y2 * h - y1 * g, d2 = y2 * g - y1 * h;
+  const xr = kr * length, xi = ki * length;
+  const wr = xr * xr - xi * xi - aa, wi = 2 * xr * xi; // (bL)^2
+  const size = Math.hypot(wr, wi);
+  let cr: number, ci: number, ur: number, ui: number; // cos bL, sin(bL)/(bL)
+  let er: number, ei: number; // g sin(bL)/(bL) - cos bL
+  if (size < 1e-4 && aa < 1e-4) {
+    cr = 1 - wr / 2 + (wr * wr - wi * wi) / 24;
+    ci = -wi / 2 + (wr * wi) / 12;
+    ur = 1 - wr / 6 + (wr * wr - wi * wi) / 120;
+    ui = -wi / 6 + (wr * wi) / 60;
+    // a^2/3 - a^4/45 + w/3 - w^2/30 - a^2 w/18
+    er = aa / 3 - (aa * aa) / 45 + wr / 3 - (wr * wr - wi * wi) / 30 - (aa * wr) / 18;
+    ei = wi / 3 - (wr * wi) / 15 - (aa * wi) / 18;
+  } else {
+    if (size < 1e-4) {
+      cr = 1 - wr / 2 + (wr * wr - wi * wi) / 24;
+      ci = -wi / 2 + (wr * wi) / 12;
+      ur = 1 - wr / 6 + (wr * wr - wi * wi) / 120;
+      ui = -wi / 6 + (wr * wi) / 60;
+    } else {
+      let yr = Math.sqrt((size + Math.abs(wr)) / 2), yi = wi / (2 * yr);
+      if (wr < 0) {
+        const t = yr;
+        yr = Math.abs(yi);
+        yi = wi < 0 ? -t : t;
+      }
+      sinCos(yr, yi, trig);
+      cr = trig[2]!;
+      ci = trig[3]!;
+      const q = yr * yr + yi * yi;
+      ur = (trig[0]! * yr + trig[1]! * yi) / q;
+      ui = (trig[1]! * yr - trig[0]! * yi) / q;
+    }
+    er = g * ur - cr;
+    ei = g * ui - ci;
+  }
+  out[0] = (y2 * cr - d2 * ur) / y1;
+  out[1] = (y2 * ci - d2 * ui) / y1;
+  out[6] = (y1 * cr + d1 * ur) / y2;
+  out[7] = (y1 * ci + d1 * ui) / y2;
+  const s = y1 * y2;
+  // B = j z kL u / s
+  const tr = xr * ur - xi * ui, ti = xr * ui + xi * ur;
+  out[2] = -(zr * ti + zi * tr) / s;
+  out[3] = (zr * tr - zi * ti) / s;
+  // C = (j / (z kL)) ((kL)^2 s u + Q h e), Q = y1^2 + y2^2 - 2 y1 y2 cosh a, Q h = (y1^2 + y2^2) h - 2 s g
+  const Qh = small ? (y1 - y2) * (y1 - y2) * h - 2 * s * (aa / 2 - aa * aa / 24) : (y1 * y1 + y2 * y2) * h - 2 * s * g;
+  const nr = s * (xr * tr - xi * ti) + Qh * er, ni = s * (xr * ti + xi * tr) + Qh * ei;
+  const mr = zr * xr - zi * xi, mi = zr * xi + zi * xr, mm = mr * mr + mi * mi; // z kL
+  const hr = (nr * mr + ni * mi) / mm, hi = (ni * mr - nr * mi) / mm;
+  out[4] = -hi;
+  out[5] = hr;
+}
