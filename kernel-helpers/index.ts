@@ -11,12 +11,18 @@ export { driver } from "./words/driver.js";
 
 // Which enclosure?
 export { path } from "./words/path.js";
-export { closedBox, tappedHorn, ventedBox } from "./words/enclosures.js";
+export { closedBox, passiveRadiatorBox, tappedHorn, ventedBox } from "./words/enclosures.js";
+export { fourthOrderBandPass, sixthOrderBandPass } from "./words/band-pass.js";
+export { openBaffle, transmissionLine } from "./words/lines.js";
+export { backHorn, frontHorn, tappedPipe } from "./words/horns.js";
 export { ownNetwork } from "./words/network.js";
 
 // How does it play?
 export { predict } from "./words/predict.js";
 export { compare } from "./words/compare.js";
+export { atVolume, compareDesigns } from "./words/compare-designs.js";
+export { tappedHornClaim } from "./words/tapped-horn-claim.js";
+export { uncertain } from "./words/spread.js";
 
 // What did I build?
 export { overlay, readSweep } from "./words/measure.js";

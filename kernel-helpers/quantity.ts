@@ -1,6 +1,7 @@
 import { InputError } from "../src/errors.js";
 import { dimensionRows, nounOfExponents } from "./quantity-dimensions.js";
 import type { Dimension } from "./quantity-dimensions.js";
+import { drawnQuantity, hasSpread } from "./quantity-spread.js";
 import { unitOf } from "./quantity-unit.js";
 export type { Dimension } from "./quantity-dimensions.js";
 export { formatNumber, formatQuantity } from "./quantity-format.js";
@@ -17,6 +18,7 @@ const unitShape = /^(?:[A-Za-z%]|\^-?\d|(?<=\^-?\d*)\d|[ */()])*$/;
  * The quantity in its plain SI unit (Hz for frequencies, rad for angles, sr for solid angles, dB for decibels).
  * A number is taken as it is. A text is a number, with a decimal point or one decimal comma, and a unit:
  * "12 L", "7,9 L", "85 cm²", "0.6 mm/N", "6.3 T m", "1.2e6 Pa s/m^3". A percentage is a number without unit.
+ * Inside `uncertain` a text may have a spread: "7.9 L +- 10 %".
  *
  * @param value      what the user gave
  * @param dimension  what is expected
@@ -33,7 +35,8 @@ export function toSI(value: QuantityInput, dimension: Dimension, field: string):
     const came = value === null ? "null" : Array.isArray(value) ? "a list" : typeof value;
     throw new InputError({ where: field, came: `${came} came`, expected: expectation(dimension, "12") });
   }
-  return parse(value, dimension, field);
+  // "7.9 L +- 10 %" gives what the running `uncertain` draws, and is an error elsewhere
+  return value.length <= longest && hasSpread(value) ? drawnQuantity(value, dimension, field, parse) : parse(value, dimension, field);
 }
 
 /**

@@ -65,6 +65,6 @@ footer p { border-top: 1px solid var(--line); padding-top: 1rem; }
   .prose { max-width: none; }
   h1, h2, h3, h4 { break-after: avoid; }
   .outputs > *, .code, img { break-inside: avoid; }
-  .outputs pre { white-space: pre-wrap; }
+  pre { white-space: pre-wrap !important; overflow-wrap: anywhere; }
 }
 `;

@@ -130,8 +130,20 @@ export function alignTitles(axes: readonly Axis[]): { layouts: Record<string, un
 
 /** What the hover text says for a value of a panel: number and unit, such as "98.4 dB". */
 export function hoverTemplate(panel: Panel, x: readonly [number, number]): string {
+  const { format, unit } = hoverParts(panel, x);
+  return `%{y:${format}}${escapePlotly(unit)}`;
+}
+
+/** Number format of the values of a panel in the hover text, and what stands after the number; no unit. */
+export function hoverParts(panel: Panel, x: readonly [number, number]): { readonly format: string; readonly unit: string } {
   const range = yRange(panel, x);
-  return `%{y:${yFormat(panel, range.from, range.to)}}${escapePlotly(unitAfterNumber(panel.unit.replace(/ re .*/, "")))}`;
+  return { format: yFormat(panel, range.from, range.to), unit: unitAfterNumber(panel.unit.replace(/ re .*/, "")) };
+}
+
+/** What the hover text says for a place in the plane of a panel: "50 Hz, 0.9 m". */
+export function planeHover(figure: Figure, panel: Panel): string {
+  const [from, to] = xRange(figure);
+  return `<b>%{x:${xFormat(figure.x.unit, to - from)}}${escapePlotly(unitAfterNumber(figure.x.unit))}, ${hoverTemplate(panel, [from, to])}</b>`;
 }
 
 function unitAfterNumber(unit: string): string {

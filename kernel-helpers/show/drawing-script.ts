@@ -44,6 +44,12 @@ window.airpathDraw = function (key, figure) {
         now.layout.height = tall;
         now.layout.margin.t = live.layout.margin.t;
         (now.layout.annotations || []).forEach(function (a, i) { a.yshift = live.layout.annotations[i].yshift; });
+        // The slider has put other values into the lines.
+        (live.layout.sliders || []).forEach(function (slider, i) {
+          var step = now.layout.sliders[i].steps[slider.active];
+          now.layout.sliders[i].active = slider.active;
+          step.args[1].forEach(function (line, k) { now.data[line].y = copy(step.args[0].y[k]); });
+        });
       }
       return now;
     }
@@ -58,7 +64,14 @@ window.airpathDraw = function (key, figure) {
       return now;
     }
     function save(wide) {
-      var now = current();
+      var now = current(), note = now.layout.meta.sliderNote, slider = (now.layout.sliders || [])[0];
+      // In a picture a sentence says where the slider stands.
+      if (slider) {
+        var was = slider.steps[figure.layout.sliders[0].active].label, is = slider.steps[slider.active].label;
+        note.text = note.text.replace(" " + was, " " + is);
+        now.layout.annotations = (now.layout.annotations || []).concat(note);
+        delete now.layout.sliders;
+      }
       return { data: now.data, layout: Object.assign(now.layout, { width: wide, autosize: false }), config: { typesetMath: false } };
     }
     function refreshPicture() {

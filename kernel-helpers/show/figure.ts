@@ -1,6 +1,9 @@
 import { escapePlotly, slug } from "./escape.js";
-import { alignTitles, hoverTemplate, horizontalAxis, verticalAxis } from "./axes.js";
+import { alignTitles, hoverParts, hoverTemplate, horizontalAxis, planeHover, verticalAxis } from "./axes.js";
+import { bandTraces } from "./bands.js";
+import { colourBarRoom, heatMapTrace } from "./heat-map.js";
 import { xRange } from "./ranges.js";
+import { sliderLayout, sliderNote, sliderRoom } from "./slider.js";
 import { wrapText } from "./text-width.js";
 import { fontFamily, fontSize, light, lineStyles } from "./theme.js";
 import type { LineStyle } from "./theme.js";
@@ -40,13 +43,14 @@ export function plotlyFigure(figure: Figure, legendHeight: number = 24): PlotlyF
   const places = panelPlaces(figure.panels);
   const axisName = (i: number): string => (i === 0 ? "y" : `y${i + 1}`);
   const vertical = alignTitles(figure.panels.map((panel, i) => verticalAxis(panel, { x, ...places.panels[i]! })));
-  const left = vertical.room;
+  const left = vertical.room, right = room.right + colourBarRoom(figure.panels);
   const title = titleBlock(figure, narrowest - left - room.right);
-  const top = title.height + legendHeight + room.aboveLegend;
+  const top = title.height + legendHeight + room.aboveLegend, below = room.below + (figure.slider ? sliderRoom : 0);
+  const hasMap = figure.panels.some((panel) => panel.map !== undefined);
   const layout: Record<string, unknown> = {
     autosize: true,
-    height: top + places.height + room.below,
-    margin: { l: left, r: room.right, t: top, b: room.below, pad: 0 },
+    height: top + places.height + below,
+    margin: { l: left, r: right, t: top, b: below, pad: 0 },
     paper_bgcolor: light.paper,
     plot_bgcolor: "rgba(0,0,0,0)",
     font: { family: fontFamily, size: fontSize.text, color: light.text },
@@ -61,7 +65,8 @@ export function plotlyFigure(figure: Figure, legendHeight: number = 24): PlotlyF
       orientation: "h", x: 0, xanchor: "left", y: 1 + 4 / places.height, yanchor: "bottom",
       font: { size: fontSize.text, color: light.ink }, bgcolor: "rgba(0,0,0,0)", itemwidth: 38, tracegroupgap: 0,
     },
-    hovermode: "x unified",
+    // over a plane one reads a place, not all lines at one frequency
+    hovermode: hasMap ? "closest" : "x unified",
     hoversubplots: "axis",
     hoverdistance: 40,
     hoverlabel: { bgcolor: light.paper, bordercolor: light.grid, font: { size: fontSize.text, color: light.ink }, namelength: -1 },
@@ -70,10 +75,14 @@ export function plotlyFigure(figure: Figure, legendHeight: number = 24): PlotlyF
     shapes: spans(figure.panels, axisName),
     xaxis: horizontalAxis(figure, axisName(Math.max(0, figure.panels.length - 1))).layout,
     // read by the drawing script: px above the legend, and between legend and panels
-    meta: { titleHeight: title.height, aboveLegend: room.aboveLegend },
+    meta: { titleHeight: title.height, aboveLegend: room.aboveLegend, ...(figure.slider ? { sliderNote: sliderNote(figure.slider, room.below + 8) } : {}) },
   };
   vertical.layouts.forEach((axis, i) => (layout[i === 0 ? "yaxis" : `yaxis${i + 1}`] = axis));
-  return { data: lines(figure, x, axisName), layout, config: config(figure) };
+  const behind = [...planes(figure, places.panels, axisName), ...bands(figure, x, axisName)];
+  const ahead = lines(figure, x, axisName);
+  const slider = sliderLayout(figure, ahead.map((_, i) => behind.length + i), room.below);
+  if (slider) layout["sliders"] = [slider];
+  return { data: [...behind, ...ahead], layout, config: config(figure) };
 }
 
 /** Heights and shares of the panels, from the top panel to the lowest. */
@@ -121,11 +130,9 @@ function titleBlock(figure: Figure, limit: number): { first: string; rest: (top:
 }
 
 function lines(figure: Figure, x: readonly [number, number], axisName: (i: number) => string): Record<string, unknown>[] {
-  const key = (trace: Trace): string => `${trace.role}\n${trace.name}`;
-  const distinct = new Map<string, Trace>();
-  for (const panel of figure.panels) for (const trace of panel.traces) if (!distinct.has(key(trace))) distinct.set(key(trace), trace);
-  const found = lineStyles([...distinct.values()]);
-  const styles = new Map<string, LineStyle>([...distinct.keys()].map((name, i) => [name, found[i]!]));
+  const key = traceKey, distinct = distinctTraces(figure);
+  const found = lineStyles(distinct), names = distinct.map(key);
+  const styles = new Map<string, LineStyle>(names.map((name, i) => [name, found[i]!]));
   const shown = new Set<string>();
   return figure.panels.flatMap((panel, p) => {
     const hover = hoverTemplate(panel, x);
@@ -138,7 +145,7 @@ function lines(figure: Figure, x: readonly [number, number], axisName: (i: numbe
         type: "scatter", mode: "lines", uid: `p${p}t${t}`,
         name: wrapText(trace.name, 440, fontSize.text).map(escapePlotly).join("<br>"),
         ...(figure.panels.filter((other) => other.traces.some((one) => key(one) === key(trace))).length > 1
-          ? { legendgroup: `group ${[...distinct.keys()].indexOf(key(trace))}` }
+          ? { legendgroup: `group ${names.indexOf(key(trace))}` }
           : {}),
         showlegend: first,
         x: Array.from(thin.x, drawn), y: Array.from(thin.y, drawn),
@@ -148,6 +155,44 @@ function lines(figure: Figure, x: readonly [number, number], axisName: (i: numbe
       };
     });
   });
+}
+
+/** Heat maps, and under the marks that cross them a pale edge, without which they would be lost on dark colours. */
+function planes(figure: Figure, places: readonly { domain: [number, number]; height: number }[], axisName: (i: number) => string): Record<string, unknown>[] {
+  return figure.panels.flatMap((panel, p) => {
+    if (!panel.map) return [];
+    const edges = panel.traces.map((trace, t) => ({
+      type: "scatter", mode: "lines", uid: `p${p}e${t}`, showlegend: false, hoverinfo: "skip", x: Array.from(trace.x, drawn), y: Array.from(trace.y, drawn),
+      xaxis: "x", yaxis: axisName(p), connectgaps: false, line: { color: light.paper, width: 3.4, dash: "solid" },
+    }));
+    return [heatMapTrace(panel.map, { ...places[p]!, yaxis: axisName(p), uid: `p${p}m`, hover: planeHover(figure, panel) }), ...edges];
+  });
+}
+
+/** Shaded bands, each in the colour of the first line of its role. */
+function bands(figure: Figure, x: readonly [number, number], axisName: (i: number) => string): Record<string, unknown>[] {
+  const distinct = distinctTraces(figure), styles = lineStyles(distinct);
+  const shown = new Set<string>();
+  return figure.panels.flatMap((panel, p) =>
+    (panel.bands ?? []).flatMap((band, b) => {
+      const of = distinct.findIndex((trace) => trace.role === band.role);
+      const style = of >= 0 ? styles[of]! : lineStyles([...distinct, band]).at(-1)!;
+      const first = !shown.has(band.name);
+      shown.add(band.name);
+      return bandTraces(band, style, { yaxis: axisName(p), uid: `p${p}b${b}`, showlegend: first, ...hoverParts(panel, x) });
+    }),
+  );
+}
+
+/** Lines of all panels, one of each name and role. */
+function distinctTraces(figure: Figure): Trace[] {
+  const distinct = new Map<string, Trace>();
+  for (const panel of figure.panels) for (const trace of panel.traces) if (!distinct.has(traceKey(trace))) distinct.set(traceKey(trace), trace);
+  return [...distinct.values()];
+}
+
+function traceKey(trace: Trace): string {
+  return `${trace.role}\n${trace.name}`;
 }
 
 /** The shading of spans behind the lines; a name that all panels share is written once. */

@@ -40,6 +40,10 @@ export function xRange(figure: Figure): readonly [number, number] {
   let from = Infinity;
   let to = -Infinity;
   for (const panel of figure.panels) {
+    if (panel.map) {
+      from = Math.min(from, panel.map.x[0]!);
+      to = Math.max(to, panel.map.x[panel.map.x.length - 1]!);
+    }
     for (const { x, y } of panel.traces) {
       for (let i = 0; i < x.length; i++) {
         if (!Number.isFinite(y[i]!) || !Number.isFinite(x[i]!) || (log && x[i]! <= 0)) continue;
@@ -76,8 +80,9 @@ export function yRange(panel: Panel, x: readonly [number, number]): AxisRange {
   const values = visibleValues(panel, x, log);
   let from = values[0] ?? (log ? 1 : 0);
   let to = values[values.length - 1] ?? (log ? 10 : 1);
-  if (panel.range) {
-    [from, to] = panel.range;
+  const given = panel.range ?? (panel.map ? ([panel.map.y[0]!, panel.map.y[panel.map.y.length - 1]!] as const) : undefined);
+  if (given) {
+    [from, to] = given;
     return { from, to, step: log ? 0 : stepFor(kind, to - from), centred: !log && from === -to };
   }
   if (log) return { ...logEnds(from, to), step: 0, centred: false };
@@ -135,6 +140,11 @@ function visibleValues(panel: Panel, x: readonly [number, number], log: boolean)
       const place = trace.x[i]!;
       if (Number.isFinite(value) && place >= x[0] && place <= x[1] && (!log || value > 0)) values.push(value);
     }
+  }
+  for (const band of panel.bands ?? []) {
+    band.x.forEach((place, i) => {
+      for (const value of [band.low[i]!, band.high[i]!]) if (Number.isFinite(value) && place >= x[0] && place <= x[1] && (!log || value > 0)) values.push(value);
+    });
   }
   return Float64Array.from(values).sort();
 }

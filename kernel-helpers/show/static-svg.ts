@@ -2,7 +2,9 @@ import type { DOMWindow } from "jsdom";
 
 import { plotlyFigure } from "./figure.js";
 import type { PlotlyFigure } from "./figure.js";
+import { withContours } from "./heat-map.js";
 import { plotlyText } from "./plotly-text.js";
+import { withoutSlider } from "./slider.js";
 import { textWidth } from "./text-width.js";
 import type { Figure } from "./view.js";
 
@@ -65,7 +67,7 @@ async function picture(window: DOMWindow, plotly: Plotly, figure: PlotlyFigure):
   document.body.append(element);
   try {
     const height = Number(figure.layout["height"]);
-    const copy = JSON.parse(JSON.stringify(figure)) as PlotlyFigure;
+    const copy = JSON.parse(JSON.stringify(withContours(withoutSlider(figure)))) as PlotlyFigure;
     await plotly.newPlot(element, copy.data, { ...copy.layout, width: staticWidth, autosize: false }, { ...copy.config, staticPlot: true });
     const box = element.querySelector(".legend .bg");
     const svg = await plotly.toImage(element, { format: "svg", imageDataOnly: true, width: staticWidth, height });

@@ -43,9 +43,18 @@ export const dark: Colours = {
   blue: "#56b4e9", vermilion: "#f27a2a", green: "#1fbf92", purple: "#d98cb8", orange: "#e6a117",
 };
 
+/** The colour of the shading that belongs to a line: a fifth of it lets lines and grid through. */
+export function fillOf(color: string, share: number = 0.2): string {
+  const [red, green, blue] = [1, 3, 5].map((at) => Number.parseInt(color.slice(at, at + 2), 16));
+  return `rgba(${red},${green},${blue},${share})`;
+}
+
 /** Light colour to dark colour, for the script that fits a drawn figure to a dark page. */
 export const darkOf: Readonly<Record<string, string>> = Object.freeze(
-  Object.fromEntries((Object.keys(light) as (keyof Colours)[]).map((key) => [light[key], dark[key]])),
+  Object.fromEntries([
+    ...(Object.keys(light) as (keyof Colours)[]).map((key) => [light[key], dark[key]]),
+    ...(["ink", "faint", "blue", "vermilion", "green", "purple", "orange"] as const).map((key) => [fillOf(light[key]), fillOf(dark[key], 0.28)]),
+  ]),
 );
 
 /** How a line is drawn. */

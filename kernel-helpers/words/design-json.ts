@@ -1,14 +1,20 @@
-import { standardAir } from "../../src/air/air.js";
+import type { Path } from "../../src/acoustics/path.js";
 import type { Driver } from "../../src/driver/parameters.js";
 import { InputError } from "../../src/errors.js";
 import { checkKeys } from "../options.js";
 import { shownValue } from "../shown-value.js";
 import { airFrom, airKeys, type AirOptions } from "./air.js";
 import { driver as driverWord } from "./driver.js";
-import { closedBox, compact, type NotebookDesign, tappedHorn, ventedBox } from "./enclosures.js";
+import { bandPassKeys, fourthOrderBandPass, sixthOrderBandPass } from "./band-pass.js";
+import { driverToJson } from "./driver-json.js";
+import { enclosureKeys } from "./enclosure-words.js";
+import { boxKeys, closedBox, passiveRadiatorBox, tappedHorn, ventedBox } from "./enclosures.js";
 import { frequenciesFrom } from "./frequencies.js";
+import { backHorn, frontHorn, hornKeys, tappedPipe } from "./horns.js";
+import { lineKeys, openBaffle, transmissionLine } from "./lines.js";
 import { withPlaces } from "./moved-error.js";
 import { nameFrom, oneOf } from "./names.js";
+import { compact, type NotebookDesign } from "./notebook-design.js";
 import { ownNetwork } from "./network.js";
 import { pathFrom, type PathOptions } from "./path.js";
 import { predictKeys, type PredictWords, situationFrom } from "./predict.js";
@@ -29,13 +35,30 @@ export const designVersion: number = 1;
 
 const topKeys = ["$schema", "format", "version", "note", "name", "driver", "enclosure", ...predictKeys];
 
-/** The kinds of enclosure: the fields of each in a design file, and the word whose errors name them. */
-const kinds = {
-  "closed box": { word: "closedBox", fields: ["kind", "volume", "leak"] },
-  "vented box": { word: "ventedBox", fields: ["kind", "volume", "port", "leak", "wallLoss", "air"] },
-  "tapped horn": { word: "tappedHorn", fields: ["kind", "path", "frontTap", "backTap", "leak"] },
-  "own network": { word: "ownNetwork", fields: ["kind", "front", "back", "elements"] },
-} as const;
+/** A kind of enclosure: the word that makes it, whose name errors have, and its own fields in a design file. */
+interface EnclosureKind {
+  readonly word: string;
+  readonly fields: readonly string[];
+  readonly make: (words: never) => NotebookDesign;
+}
+
+const ofEnclosure = (word: string, keys: readonly string[], make: EnclosureKind["make"]): EnclosureKind => ({ word, fields: ["kind", ...enclosureKeys.filter((key) => key !== "name" && key !== "driver"), ...keys], make });
+
+/** The kinds of enclosure by what a design file calls them. */
+const kinds: Readonly<Record<string, EnclosureKind>> = {
+  "closed box": ofEnclosure("closedBox", boxKeys.closedBox, closedBox),
+  "vented box": ofEnclosure("ventedBox", boxKeys.ventedBox, ventedBox),
+  "passive radiator box": ofEnclosure("passiveRadiatorBox", boxKeys.passiveRadiatorBox, passiveRadiatorBox),
+  "fourth-order band-pass": ofEnclosure("fourthOrderBandPass", bandPassKeys.fourthOrderBandPass, fourthOrderBandPass),
+  "sixth-order band-pass": ofEnclosure("sixthOrderBandPass", bandPassKeys.sixthOrderBandPass, sixthOrderBandPass),
+  "transmission line": ofEnclosure("transmissionLine", lineKeys.transmissionLine, transmissionLine),
+  "front-loaded horn": ofEnclosure("frontHorn", hornKeys.frontHorn, frontHorn),
+  "back-loaded horn": ofEnclosure("backHorn", hornKeys.backHorn, backHorn),
+  "tapped horn": ofEnclosure("tappedHorn", boxKeys.tappedHorn, tappedHorn),
+  "tapped pipe": ofEnclosure("tappedPipe", hornKeys.tappedPipe, tappedPipe),
+  "open baffle": ofEnclosure("openBaffle", lineKeys.openBaffle, openBaffle),
+  "own network": { word: "ownNetwork", fields: ["kind", "front", "back", "drivers", "wiring", "elements"], make: ownNetwork },
+};
 
 /**
  * A design with its drive and space from the value of a design file.
@@ -75,29 +98,36 @@ function enclosureFrom(value: unknown, woofer: Driver, name: string | undefined,
   if (typeof value !== "object" || value === null || Array.isArray(value)) {
     throw new InputError({ where: field, came: shownValue(value), expected: "an object is expected" });
   }
-  const kind = oneOf((value as { readonly kind?: unknown }).kind, Object.keys(kinds) as (keyof typeof kinds)[], `${field}.kind`);
-  checkKeys(field, value, kinds[kind].fields);
+  const kind = oneOf((value as { readonly kind?: unknown }).kind, Object.keys(kinds), `${field}.kind`);
+  const { word, fields, make } = kinds[kind]!;
+  checkKeys(field, value, fields);
   const { kind: _, ...rest } = value as Readonly<Record<string, unknown>>;
-  const words = compact({ ...rest, name, driver: woofer }) as never;
-  return withPlaces([[kinds[kind].word, field], ["path", `${field}.path`]], () => {
-    switch (kind) {
-      case "closed box":
-        return closedBox(words);
-      case "vented box":
-        return ventedBox(words);
-      case "tapped horn":
-        return tappedHorn({ ...(words as object), path: pathFrom(rest["path"] as PathOptions, "path") } as never);
-      case "own network":
-        return ownNetwork(words);
-    }
+  const words = compact({ ...rest, ...("path" in rest ? { path: pathFromFile(rest["path"], `${field}.path`) } : {}), ...driversFromFile(rest["drivers"], kind, field), name, driver: woofer });
+  return withPlaces([[word, field]], () => make(words as never));
+}
+
+/** A path by its words: a file holds no path that was made. */
+function pathFromFile(value: unknown, field: string): Path {
+  return withPlaces([["path", field]], () => pathFrom(value as PathOptions, "path"));
+}
+
+/** The drivers of a network of one's own, each from its parameters. */
+function driversFromFile(value: unknown, kind: string, field: string): { readonly drivers?: unknown } {
+  if (kind !== "own network" || !Array.isArray(value)) return {};
+  const drivers = Array.from(value as readonly unknown[], (placed, i) => {
+    if (typeof placed !== "object" || placed === null || Array.isArray(placed)) return placed;
+    const given = (placed as { readonly driver?: unknown }).driver;
+    if (given === undefined) return placed;
+    return { ...placed, driver: withPlaces([["driver", `${field}.drivers[${i}].driver`]], () => driverWord(given as Parameters<typeof driverWord>[0])) };
   });
+  return { drivers };
 }
 
 /** The value of a design file: plain SI numbers, keys in a fixed order. */
 export function designToJson(design: NotebookDesign, words: PredictWords): Record<string, unknown> {
   checkKeys("saveDesign", words, predictKeys);
   if (typeof design !== "object" || design === null || typeof design.recipe !== "object" || typeof design.driver !== "object") {
-    throw new InputError({ where: "saveDesign", came: typeof design === "object" && design !== null ? "something that is not a design" : shownValue(design), expected: "a design is expected", hint: "make it with closedBox, ventedBox, tappedHorn or ownNetwork" });
+    throw new InputError({ where: "saveDesign", came: typeof design === "object" && design !== null ? "something that is not a design" : shownValue(design), expected: "a design is expected", hint: "make it with closedBox, ventedBox, tappedHorn, another enclosure or ownNetwork" });
   }
   const si = situationFrom(words, design.driver, "saveDesign.");
   return compact({
@@ -119,14 +149,4 @@ export function designToJson(design: NotebookDesign, words: PredictWords): Recor
 function airToJson(words: AirOptions): Record<string, unknown> {
   const air = airFrom(words, "saveDesign.air") as unknown as Record<string, number>;
   return Object.fromEntries(airKeys.filter((key) => words[key as keyof AirOptions] !== undefined).map((key) => [key, air[key]]));
-}
-
-function driverToJson(d: Driver): Record<string, unknown> {
-  const out: Record<string, unknown> = { name: d.name };
-  const names: Readonly<Record<string, string>> = { ratedPower: "power", nominalImpedance: "impedance" };
-  for (const key of d.given) out[names[key] ?? key] = d[key];
-  if (d.air.density !== standardAir.density || d.air.soundSpeed !== standardAir.soundSpeed) {
-    out["air"] = { density: d.air.density, soundSpeed: d.air.soundSpeed };
-  }
-  return out;
 }

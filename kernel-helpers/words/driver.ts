@@ -3,12 +3,29 @@ import type { DeriveOptions, GivenParameters } from "../../src/driver/derive.js"
 import { parameterMeanings, parameterNames, parameterUnits } from "../../src/driver/parameter-units.js";
 import type { Driver, DriverParameters } from "../../src/driver/parameters.js";
 import { referenceEfficiency, referenceLevel } from "../../src/driver/sensitivity.js";
+import type { VoiceCoil } from "../../src/driver/voice-coil.js";
+import { InputError } from "../../src/errors.js";
 import { checkKeys } from "../options.js";
 import { formatNumber, formatQuantity, toPositiveSI, toSI } from "../quantity.js";
 import type { Dimension, QuantityInput } from "../quantity.js";
 import { makeShowable } from "../show/showable.js";
 import type { Showable, Table } from "../show/view.js";
 import { airFrom, type AirOptions } from "./air.js";
+
+/** Inductive part of a voice coil beyond a plain Le: L2 parallel R2 in series with Le, or K (j omega)^n in place of Le. */
+export type CoilWords =
+  | {
+      /** second inductance: H, or "1.2 mH" */
+      readonly L2: QuantityInput;
+      /** resistance parallel to it: ohm, or "8 ohm" */
+      readonly R2: QuantityInput;
+    }
+  | {
+      /** size of K (j omega)^n: ohm s^n, a plain number */
+      readonly K: QuantityInput;
+      /** exponent, 0.5 to 1, no unit */
+      readonly n: QuantityInput;
+    };
 
 /** What is known of a driver: numbers in SI units, or texts with a unit such as "7.9 L". */
 export interface DriverOptions {
@@ -18,6 +35,8 @@ export interface DriverOptions {
   readonly Re?: QuantityInput;
   /** inductance of the voice coil: H, or "0.6 mH"; 0 when missing */
   readonly Le?: QuantityInput;
+  /** model of the voice coil: L2 and R2 (induced currents), or K and n (power law, without Le); a plain inductance Le when missing */
+  readonly coil?: CoilWords;
   /** resonance frequency in free air: Hz, or "58 Hz" */
   readonly fs?: QuantityInput;
   /** mechanical quality factor, no unit */
@@ -68,7 +87,7 @@ const dimensions: Readonly<Record<keyof DriverParameters, Dimension>> = {
   nominalImpedance: "resistance",
 };
 
-const optionKeys = ["name", ...parameterNames.map(optionName), "air", "tolerance"];
+const optionKeys = ["name", ...parameterNames.map(optionName), "coil", "air", "tolerance"];
 
 /**
  * A driver with all its small-signal parameters, SI units, from any sufficient choice of them:
@@ -98,9 +117,27 @@ export function driver(options: DriverOptions): Driver & Showable {
     describe: (name, value) => `${optionName(name)} ${value === given[name] ? spelled.get(name)! : formatQuantity(value, parameterUnits[name])}`,
   };
   const parameters: GivenParameters = given;
-  const complete = deriveDriver(parameters, air, derive);
+  const coil = coilFrom(options.coil, "driver.coil", options.Le !== undefined);
+  const derived = deriveDriver(parameters, air, derive);
+  const complete: Driver = coil === undefined ? derived : Object.freeze({ ...derived, coil });
   const table = parameterTable(complete, spelled, parameters, disagreements(parameters, air, derive));
   return makeShowable({ ...complete }, () => [table], () => shortText(complete));
+}
+
+/** A model of the voice coil, SI units; undefined for a plain inductance. */
+function coilFrom(value: CoilWords | undefined, field: string, hasLe: boolean): VoiceCoil | undefined {
+  if (value === undefined) return undefined;
+  checkKeys(field, value, ["L2", "R2", "K", "n"]);
+  const words = value as Readonly<Record<string, QuantityInput | undefined>>;
+  const has = (...keys: readonly string[]): boolean => keys.every((key) => words[key] !== undefined);
+  if (Object.keys(words).filter((key) => has(key)).length !== 2 || !(has("L2", "R2") || has("K", "n"))) {
+    throw new InputError({ where: field, came: `${Object.keys(words).filter((key) => has(key)).join(", ") || "nothing"}`, expected: 'L2 and R2, or K and n, are expected, such as { L2: "1.2 mH", R2: "8 ohm" }' });
+  }
+  if (has("L2")) return Object.freeze({ kind: "eddy", L2: toPositiveSI(words["L2"]!, "inductance", `${field}.L2`), R2: toPositiveSI(words["R2"]!, "resistance", `${field}.R2`) });
+  if (hasLe) throw new InputError({ where: "driver.Le", came: "an inductance beside K and n", expected: "K (j omega)^n stands in its place" });
+  const n = toPositiveSI(words["n"]!, "none", `${field}.n`);
+  if (!(n >= 0.5 && n <= 1)) throw new InputError({ where: `${field}.n`, came: String(words["n"]), expected: "an exponent from 0.5 to 1 is expected" });
+  return Object.freeze({ kind: "power law", K: toPositiveSI(words["K"]!, "none", `${field}.K`), n });
 }
 
 function parameterTable(complete: Driver, spelled: ReadonlyMap<keyof DriverParameters, string>, given: GivenParameters, notes: Table["notes"]): Table {
@@ -112,6 +149,9 @@ function parameterTable(complete: Driver, spelled: ReadonlyMap<keyof DriverParam
     const absent = name === "Le" ? "taken as 0" : value === undefined ? "not known" : shown;
     return [optionName(name), parameterMeanings[name], spelled.get(name) ?? "", given[name] === undefined ? absent : shown];
   });
+  const { coil } = complete;
+  if (coil?.kind === "eddy") rows.push(["coil", "induced currents, L2 parallel R2", `${formatQuantity(coil.L2, "H")}, ${formatQuantity(coil.R2, "ohm")}`, ""]);
+  if (coil?.kind === "power law") rows.push(["coil", "K (j omega)^n, K in ohm s^n", `K ${formatNumber(coil.K)}, n ${formatNumber(coil.n)}`, ""]);
   rows.push(["efficiency", "reference efficiency, half space", "", `${formatNumber(100 * referenceEfficiency(complete))} %`]);
   rows.push(["level", "level for 1 W at 1 m, half space", "", `${formatQuantity(referenceLevel(complete), "dB re 20 uPa")}`]);
   return Object.freeze({
@@ -130,7 +170,7 @@ function shortText(complete: Driver): string {
   return `driver ${JSON.stringify(complete.name)}: ${shown.join(", ")}`;
 }
 
-function optionName(name: keyof DriverParameters): Exclude<keyof DriverOptions, "name" | "air" | "tolerance"> {
+function optionName(name: keyof DriverParameters): Exclude<keyof DriverOptions, "name" | "coil" | "air" | "tolerance"> {
   if (name === "ratedPower") return "power";
   if (name === "nominalImpedance") return "impedance";
   return name;

@@ -1,6 +1,8 @@
 import type { CrossSection } from "../../src/acoustics/cross-section.js";
 import { areaAt, makePath, type Path, pathLength, pathVolume, type Station } from "../../src/acoustics/path.js";
 import type { Flare } from "../../src/acoustics/network.js";
+import { tableStations } from "../../src/acoustics/flares/table.js";
+import { tractrixStations } from "../../src/acoustics/flares/tractrix.js";
 import { InputError } from "../../src/errors.js";
 import { checkKeys } from "../options.js";
 import { formatQuantity, type QuantityInput, toPositiveSI } from "../quantity.js";
@@ -8,41 +10,45 @@ import { makeShowable } from "../show/showable.js";
 import type { Figure, Showable, Table, Trace } from "../show/view.js";
 import { shownValue } from "../shown-value.js";
 import { withPlaces } from "./moved-error.js";
-import { checkFlag, oneOf, optionalName } from "./names.js";
+import { flareChoice, type FlareWord } from "./flare.js";
+import { checkFlag, oneOf } from "./names.js";
+import { listOf, neededOf, type PieceContext, type PieceOptions, type StationOptions, stationsFrom, stationsOfPieces } from "./path-pieces.js";
 import { areaFrom, lengthFrom } from "./sizes.js";
 
-/** A place along a path where its area is known. */
-export interface StationOptions {
-  /** distance from the closed end, m or "2.3 m" */
+export type { PieceOptions, StationOptions, TurnOptions } from "./path-pieces.js";
+
+/** A row of a measured area table. */
+export interface TableRow {
+  /** distance from the closed end, m or "230 mm" */
   readonly at: QuantityInput;
-  /** cross-section area, m^2 or "85 cm^2" */
+  /** cross-section area there, m^2 or "85 cm^2" */
   readonly area: QuantityInput;
-  /** flare from here to the next station; that of the path when missing */
-  readonly flare?: Flare;
 }
 
-/** A stretch of a path, as a drawing gives it. */
-export interface PieceOptions {
-  /** along the way of the air, m or "460 mm" */
-  readonly length: QuantityInput;
-  /** cross-section area at its start, m^2 or "67 cm^2" */
-  readonly from: QuantityInput;
-  /** cross-section area at its end, m^2; that of its start when missing */
-  readonly to?: QuantityInput;
-  /** flare along it; that of the path when missing */
-  readonly flare?: Flare;
-  /** what it is, for the reader of the notebook; not used */
-  readonly what?: string;
+/** A tractrix horn: throat and full mouth fix its length. */
+export interface TractrixWords {
+  /** area at the throat, m^2 or "20 cm^2" */
+  readonly throat: QuantityInput;
+  /** area of the full mouth, m^2 or "1200 cm^2" */
+  readonly mouth: QuantityInput;
+  /** from the throat to where it is cut off, m; the whole length when missing */
+  readonly length?: QuantityInput;
 }
 
-/** A path, from its closed end to its opening: by stations or by pieces. */
+/** A path, from its closed end to its opening: by stations, by pieces, by a measured table or as a tractrix horn. */
 export interface PathOptions {
   /** places where the area is known, the first at distance 0; two at one distance are a step in area */
   readonly stations?: readonly StationOptions[];
   /** stretches one after the other, each with its own areas; where they differ the path has a step */
   readonly pieces?: readonly PieceOptions[];
-  /** "conical" (default), "exponential", "parabolic" (area linear in distance, as between flat boards) or "uniform" */
-  readonly flare?: Flare;
+  /** areas measured along the way, from distance 0 on: a smooth curve that never leaves its neighbours, solved as fine cones */
+  readonly table?: readonly TableRow[];
+  /** a tractrix horn, solved as fine cones */
+  readonly tractrix?: TractrixWords;
+  /** "conical" (default), "exponential", "parabolic" (area linear in distance, as between flat boards), "catenoidal", "hyperbolic" (with a shape) or "uniform" */
+  readonly flare?: FlareWord;
+  /** of a hyperbolic flare: T in y = y_T (cosh(x/x0) + T sinh(x/x0)), y the root of the area, no unit; 0 is catenoidal, 1 exponential */
+  readonly shape?: QuantityInput;
   /** for a path between two parallel sides: their distance, m or "160 mm" */
   readonly depth?: QuantityInput;
   /** shape of the cross-section where no depth is given: "round" (default) or "square" */
@@ -50,8 +56,6 @@ export interface PathOptions {
   /** false leaves out the loss at the walls; true when missing */
   readonly wallLoss?: boolean;
 }
-
-const flares: readonly Flare[] = ["uniform", "conical", "exponential", "parabolic"];
 
 /**
  * The way of the air, from its closed end (distance 0) to its opening: stations with distance and area and the flare between them, or pieces one after the other.
@@ -73,63 +77,46 @@ export function path(options: PathOptions): Path & Showable {
 
 /** A path from quantities with units, for words and design files. */
 export function pathFrom(options: PathOptions, field: string): Path {
-  checkKeys(field, options, ["stations", "pieces", "flare", "depth", "crossSection", "wallLoss"]);
-  const { flare = "conical", wallLoss = true } = options;
-  const usual = flareFrom(flare, `${field}.flare`);
+  checkKeys(field, options, ["stations", "pieces", "table", "tractrix", "flare", "shape", "depth", "crossSection", "wallLoss"]);
+  const { wallLoss = true } = options;
+  const usual = flareChoice(options, field);
   checkFlag(wallLoss, `${field}.wallLoss`);
-  if ((options.stations === undefined) === (options.pieces === undefined)) {
-    throw new InputError({ where: field, came: options.pieces === undefined ? "neither stations nor pieces" : "both stations and pieces", expected: 'one of them is expected, such as stations: [{ at: 0, area: "70 cm^2" }, ...]' });
+  const given = ways.filter((way) => options[way] !== undefined);
+  if (given.length !== 1) {
+    throw new InputError({ where: field, came: given.length === 0 ? "neither stations, pieces, table nor tractrix" : `both ${given[0]} and ${given[1]}`, expected: 'one of them is expected, such as stations: [{ at: 0, area: "70 cm^2" }, ...]' });
   }
-  const stations = options.pieces === undefined ? stationsFrom(options.stations, usual, field) : stationsOfPieces(options.pieces, usual, field);
   const crossSection = crossSectionFrom(options, field);
+  if (given[0] === "table" || given[0] === "tractrix") {
+    for (const key of ["flare", "shape"] as const) {
+      if (options[key] !== undefined) throw new InputError({ where: `${field}.${key}`, came: `${shownValue(options[key])} beside a ${given[0]}`, expected: `no ${key} is expected there` });
+    }
+  }
+  const stations = stationsOf(options, given[0]!, { usual, depth: crossSection.kind === "rectangle" ? crossSection.depth : undefined, field });
   return withPlaces([["path", field]], () => makePath({ stations, crossSection, wallLoss }));
 }
 
-function stationsFrom(value: unknown, usual: Flare, field: string): Station[] {
-  return listOf<StationOptions>(value, `${field}.stations`, '[{ at: 0, area: "70 cm^2" }, ...]').map((station, i) => {
-    const where = `${field}.stations[${i}]`;
-    checkKeys(where, station, ["at", "area", "flare"]);
-    for (const key of ["at", "area"] as const) {
-      if (station[key] === undefined) throw new InputError({ where: `${where}.${key}`, came: "nothing", expected: 'distance and area are expected, such as { at: "0.5 m", area: "90 cm^2" }' });
-    }
-    return {
-      at: lengthFrom(station.at, `${where}.at`),
-      area: areaFrom(station.area, `${where}.area`),
-      flare: station.flare === undefined ? usual : flareFrom(station.flare, `${where}.flare`),
-    };
-  });
-}
+const ways = ["stations", "pieces", "table", "tractrix"] as const;
 
-/** Two stations a piece; where one piece ends with the area and flare that the next starts with, they share one. */
-function stationsOfPieces(value: unknown, usual: Flare, field: string): Station[] {
-  const stations: Station[] = [];
-  let at = 0;
-  listOf<PieceOptions>(value, `${field}.pieces`, '[{ length: "46 cm", from: "67 cm^2", to: "90 cm^2" }, ...]').forEach((piece, i) => {
-    const where = `${field}.pieces[${i}]`;
-    checkKeys(where, piece, ["length", "from", "to", "flare", "what"]);
-    for (const key of ["length", "from"] as const) {
-      if (piece[key] === undefined) throw new InputError({ where: `${where}.${key}`, came: "nothing", expected: 'length and area are expected, such as { length: "46 cm", from: "67 cm^2", to: "90 cm^2" }' });
-    }
-    optionalName(piece.what, `${where}.what`);
-    const length = lengthFrom(piece.length, `${where}.length`);
-    const from = areaFrom(piece.from, `${where}.from`);
-    const to = piece.to === undefined ? from : areaFrom(piece.to, `${where}.to`);
-    const flare = piece.flare === undefined ? usual : flareFrom(piece.flare, `${where}.flare`);
-    if (flare === "uniform" && to !== from) {
-      throw new InputError({ where: `${where}.to`, came: `${shownValue(piece.to)} in a uniform piece of ${shownValue(piece.from)}`, expected: "the same area at both ends is expected, or another flare" });
-    }
-    const last = stations[stations.length - 1];
-    if (last !== undefined && last.area === from) stations[stations.length - 1] = { at, area: from, flare };
-    else stations.push({ at, area: from, flare });
-    at += length;
-    stations.push({ at, area: to, flare });
-  });
-  return stations;
-}
-
-function listOf<T>(value: unknown, field: string, example: string): readonly T[] {
-  if (!Array.isArray(value)) throw new InputError({ where: field, came: shownValue(value), expected: `a list is expected, such as ${example}` });
-  return Array.from(value as readonly T[]); // a hole in a list becomes an undefined that is refused by its place
+function stationsOf(options: PathOptions, way: (typeof ways)[number], context: PieceContext): readonly Station[] {
+  const { field } = context;
+  if (way === "stations") return stationsFrom(options.stations, context);
+  if (way === "pieces") return stationsOfPieces(options.pieces, context);
+  const cones = (places: readonly { readonly at: number; readonly area: number }[]): readonly Station[] => places.map((place) => ({ ...place, flare: "conical" as const }));
+  if (way === "table") {
+    const rows = listOf<TableRow>(options.table, `${field}.table`, '[{ at: 0, area: "70 cm^2" }, ...]').map((row, i) => {
+      const where = `${field}.table[${i}]`;
+      checkKeys(where, row, ["at", "area"]);
+      neededOf(row, ["at", "area"], where, '{ at: "0.5 m", area: "90 cm^2" }');
+      return { at: lengthFrom(row.at, `${where}.at`), area: areaFrom(row.area, `${where}.area`) };
+    });
+    return withPlaces([["table", `${field}.table`]], () => cones(tableStations(rows)));
+  }
+  const where = `${field}.tractrix`, words = options.tractrix!;
+  checkKeys(where, words, ["throat", "mouth", "length"]);
+  neededOf(words, ["throat", "mouth"], where, '{ throat: "20 cm^2", mouth: "1200 cm^2" }');
+  const sizes = { throat: areaFrom(words.throat, `${where}.throat`), mouth: areaFrom(words.mouth, `${where}.mouth`) };
+  const length = words.length === undefined ? {} : { length: lengthFrom(words.length, `${where}.length`) };
+  return withPlaces([["tractrix", where]], () => cones(tractrixStations({ ...sizes, ...length })));
 }
 
 function depthFrom(value: QuantityInput, field: string): number {
@@ -150,9 +137,9 @@ export function crossSectionFrom(options: { readonly depth?: QuantityInput; read
   return { kind: oneOf(options.crossSection, ["round", "square"], `${field}.crossSection`) };
 }
 
-/** A flare by its name. */
+/** A flare without a shape by its name; `flareChoice` takes all. */
 export function flareFrom(flare: unknown, field: string): Flare {
-  return oneOf(flare, flares, field);
+  return oneOf(flare, ["uniform", "conical", "exponential", "parabolic"], field);
 }
 
 /** Area along a path, with marks such as taps. */
@@ -187,10 +174,43 @@ export function pathFigure(p: Path, marks: readonly { readonly name: string; rea
 }
 
 function stationTable(p: Path): Table {
+  const last = p.stations.length - 1, step = Math.ceil(p.stations.length / mostRows);
+  const shown = p.stations.map((_, i) => i).filter((i) => i % step === 0 || i === last);
+  const stretch = ({ flare, shape, fill, turn }: Station): string =>
+    `${turn === undefined ? flare : `turn, ${turn.half} half`}${shape === undefined ? "" : ` T = ${shape}`}${fill === undefined ? "" : `, filled (${fill.flowResistivity} Pa s/m^2)`}`;
   return {
     kind: "table",
-    title: "Stations of the path",
+    title: step === 1 ? "Stations of the path" : `Stations of the path (${shown.length} of ${last + 1})`,
     columns: ["station", "distance", "area", "flare to the next"],
-    rows: p.stations.map((s, i) => [String(i + 1), formatQuantity(s.at, "m", 4), formatQuantity(s.area, "m^2", 4), i + 1 < p.stations.length ? s.flare : "opening"]),
+    rows: shown.map((i) => [String(i + 1), formatQuantity(p.stations[i]!.at, "m", 4), formatQuantity(p.stations[i]!.area, "m^2", 4), i < last ? stretch(p.stations[i]!) : "opening"]),
   };
+}
+
+const mostRows = 60;
+
+/** A path from the word `path`, checked again, or one from its words. */
+export function pathOf(value: unknown, field: string): Path {
+  if (typeof value !== "object" || value === null) {
+    throw new InputError({ where: field, came: shownValue(value), expected: "a path is expected", hint: "make it with path({ ... }) first" });
+  }
+  const { stations, crossSection, wallLoss } = value as Partial<Path>;
+  const isMade = Array.isArray(stations) && typeof crossSection === "object" && crossSection !== null && typeof wallLoss === "boolean";
+  if (!isMade) return pathFrom(value as PathOptions, field);
+  const shape = crossSection.kind === "rectangle" ? { depth: crossSection.depth ?? null } : { crossSection: crossSection.kind ?? null };
+  return pathFrom({ stations, wallLoss, ...shape } as PathOptions, field);
+}
+
+/** A path as it stands in a design file: plain SI numbers. */
+export function pathRecipe(way: Path): Readonly<Record<string, unknown>> {
+  const shape = way.crossSection;
+  return Object.freeze({
+    stations: way.stations.map(({ at, area, flare, shape: T, fill, turn }) => ({
+      at, area, flare,
+      ...(T === undefined ? {} : { shape: T }),
+      ...(fill === undefined ? {} : { fill: { ...fill } }),
+      ...(turn === undefined ? {} : { turn: { ...turn } }),
+    })),
+    ...(shape.kind === "rectangle" ? { depth: shape.depth } : { crossSection: shape.kind }),
+    wallLoss: way.wallLoss,
+  });
 }

@@ -78,10 +78,17 @@ export function situationFrom(options: PredictWords, driver: Driver, prefix: str
   return {
     drive: { voltage: voltageFrom(drive, driver, `${prefix}drive`), sourceResistance: resistance },
     space: spaceFrom(space, `${prefix}space`),
-    distance: toPositiveSI(distance, "length", `${prefix}distance`),
+    distance: distanceFrom(distance, `${prefix}distance`),
     frequencies: frequenciesFrom(options.frequencies, `${prefix}frequencies`),
     air: airFrom(options.air, `${prefix}air`),
   };
+}
+
+/** From 1 mm to 10 km: what lies outside was meant in another unit. From common practice, no source. */
+function distanceFrom(value: QuantityInput, field: string): number {
+  const distance = toPositiveSI(value, "length", field);
+  if (!(distance >= 1e-3 && distance <= 1e4)) throw new InputError({ where: field, came: `${shownValue(value)} is ${distance > 1 ? "farther" : "nearer"} than a listener is`, expected: "a distance from 1 mm to 10 km is expected" });
+  return distance;
 }
 
 function spaceFrom(value: unknown, field: string): FreeSpace {
@@ -114,7 +121,13 @@ export function voltageFrom(value: QuantityInput, driver: Driver, field: string)
     if (driver.nominalImpedance === undefined) {
       throw new InputError({ where: field, came: `${shownValue(value)} for a driver without nominal impedance`, expected: "a voltage is expected, or the nominal impedance of the driver", hint: 'add impedance: "4 ohm" to the driver' });
     }
-    return Math.sqrt(power * driver.nominalImpedance);
+    return usualVoltage(Math.sqrt(power * driver.nominalImpedance), value, field);
   }
-  return toPositiveSI(value, "voltage", field);
+  return usualVoltage(toPositiveSI(value, "voltage", field), value, field);
+}
+
+/** The voltage in V RMS, unless no amplifier has it: 1 nV to 100 kV. From common practice, no source. */
+function usualVoltage(voltage: number, value: QuantityInput, field: string): number {
+  if (voltage >= 1e-9 && voltage <= 1e5) return voltage;
+  throw new InputError({ where: field, came: `${shownValue(value)} is ${voltage > 1 ? "more" : "less"} than an amplifier gives`, expected: "a voltage from 1 nV to 100 kV is expected" });
 }

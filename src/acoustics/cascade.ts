@@ -1,12 +1,11 @@
 import type { Air } from "../air/air.js";
-import { ductConstants } from "../air/wall-loss.js";
 import { hydraulicRadius } from "./cross-section.js";
-import { fillConstants } from "./fill.js";
 import { conicalChain } from "./flares/conical.js";
 import { exponentialChain } from "./flares/exponential.js";
 import { hyperbolicChain } from "./flares/hyperbolic.js";
 import { parabolicChain } from "./flares/parabolic.js";
-import type { DuctSection, Fill, Flare, Section, TurnSection } from "./network.js";
+import { type Medium, mediumConstants, mediumKey, mediumOf } from "./medium.js";
+import type { DuctSection, Flare, Section, TurnSection } from "./network.js";
 import { turnChain } from "./turn-chain.js";
 
 const flareCode: Record<Flare, number> = { uniform: 0, conical: 0, exponential: 1, parabolic: 2, hyperbolic: 3 };
@@ -26,10 +25,14 @@ export interface CompiledDuct {
   readonly areaEnd: Float64Array;
   /** of hyperbolic flares, 1/m; 0 elsewhere */
   readonly curvature: Float64Array;
-  /** hydraulic radius, m; Infinity where lossless, 0 where the fill counts */
+  /** hydraulic radius, m; Infinity where lossless, 0 where the fill counts. The loss itself comes from `media`: rectangles and slits have constants of their own */
   readonly radius: Float64Array;
-  /** porous fill of each section, where there is one */
-  readonly fills: readonly (Fill | undefined)[];
+  /** place of the medium of each section in `media`, no unit */
+  readonly medium: Int32Array;
+  /** the different media: air between walls, free air, porous fill */
+  readonly media: readonly Medium[];
+  /** room for the four constants of each medium at the frequency in hand, SI units */
+  readonly constants: Float64Array;
   /** the turn of each section, where it is one */
   readonly turns: readonly (TurnSection | undefined)[];
 }
@@ -40,26 +43,34 @@ export interface CompiledDuct {
  * are area steps: pressure and volume velocity pass unchanged, and they are left out.
  */
 export function compileDuct(sections: readonly Section[]): CompiledDuct {
-  const pieces: { code: number; length: number; areaStart: number; areaEnd: number; curvature: number; radius: number; fill: Fill | undefined; turn: TurnSection | undefined }[] = [];
+  const pieces: { code: number; length: number; areaStart: number; areaEnd: number; curvature: number; radius: number; medium: number; turn: TurnSection | undefined }[] = [];
+  const media: Medium[] = [], places = new Map<string, number>();
+  const placeOf = (medium: Medium): number => {
+    const key = mediumKey(medium);
+    const place = places.get(key) ?? media.push(medium) - 1;
+    places.set(key, place);
+    return place;
+  };
   for (const section of sections) {
     if (section.length === 0) continue;
     if (section.flare === "turn") {
-      const radius = section.walls === undefined ? Infinity : hydraulicRadius(section.walls, section.area);
-      pieces.push({ code: turnCode, length: section.length, areaStart: section.area, areaEnd: section.area, curvature: 0, radius, fill: undefined, turn: section });
+      const { length, area, walls } = section;
+      pieces.push({ code: turnCode, length, areaStart: area, areaEnd: area, curvature: 0, radius: walls === undefined ? Infinity : hydraulicRadius(walls, area), medium: placeOf(mediumOf(walls, undefined, area)), turn: section });
       continue;
     }
     const { walls, fill } = section;
     const spread = Math.abs(Math.log(section.areaEnd / section.areaStart));
-    const parts = walls === undefined || fill !== undefined ? 1 : Math.max(1, Math.ceil(spread / Math.log(1.1)));
+    const parts = walls === undefined || walls.kind === "slit" || fill !== undefined ? 1 : Math.max(1, Math.ceil(spread / Math.log(1.1)));
     for (let i = 0; i < parts; i++) {
+      const middle = areaAlong(section, (i + 0.5) / parts);
       pieces.push({
         code: flareCode[section.flare],
         length: section.length / parts,
         areaStart: areaAlong(section, i / parts),
         areaEnd: areaAlong(section, (i + 1) / parts),
         curvature: section.curvature ?? 0,
-        radius: fill !== undefined ? 0 : walls === undefined ? Infinity : hydraulicRadius(walls, areaAlong(section, (i + 0.5) / parts)),
-        fill,
+        radius: fill !== undefined ? 0 : walls === undefined ? Infinity : hydraulicRadius(walls, middle),
+        medium: placeOf(mediumOf(walls, fill, middle)),
         turn: undefined,
       });
     }
@@ -72,7 +83,9 @@ export function compileDuct(sections: readonly Section[]): CompiledDuct {
     areaEnd: Float64Array.from(pieces, (p) => p.areaEnd),
     curvature: Float64Array.from(pieces, (p) => p.curvature),
     radius: Float64Array.from(pieces, (p) => p.radius),
-    fills: pieces.map((p) => p.fill),
+    medium: Int32Array.from(pieces, (p) => p.medium),
+    media,
+    constants: new Float64Array(4 * media.length),
     turns: pieces.map((p) => p.turn),
   };
 }
@@ -93,7 +106,6 @@ export function areaAlong(section: DuctSection, share: number): number {
   return r * r;
 }
 
-const constants = new Float64Array(4);
 const chain = new Float64Array(8);
 
 /**
@@ -107,15 +119,12 @@ const chain = new Float64Array(8);
  */
 export function cascadeChain(duct: CompiledDuct, omega: number, air: Air, out: Float64Array): void {
   let ar = 1, ai = 0, br = 0, bi = 0, cr = 0, ci = 0, dr = 1, di = 0;
-  let radius = NaN;
+  const { constants, media } = duct;
+  for (let m = 0; m < media.length; m++) mediumConstants(omega, air, media[m]!, constants, 4 * m);
   for (let i = 0; i < duct.count; i++) {
-    if (duct.radius[i] !== radius || radius === 0) {
-      radius = duct.radius[i]!;
-      if (radius === 0) fillConstants(omega, air, duct.fills[i]!, constants, 0);
-      else ductConstants(omega, air, radius, constants, 0);
-    }
     const code = duct.code[i]!, length = duct.length[i]!, s1 = duct.areaStart[i]!, s2 = duct.areaEnd[i]!;
-    const kr = constants[0]!, ki = constants[1]!, zr = constants[2]!, zi = constants[3]!;
+    const at = 4 * duct.medium[i]!;
+    const kr = constants[at]!, ki = constants[at + 1]!, zr = constants[at + 2]!, zi = constants[at + 3]!;
     if (code === 0) conicalChain(length, s1, s2, kr, ki, zr, zi, chain);
     else if (code === 1) exponentialChain(length, s1, s2, kr, ki, zr, zi, chain);
     else if (code === 2) parabolicChain(length, s1, s2, kr, ki, zr, zi, chain);

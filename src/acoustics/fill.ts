@@ -5,7 +5,7 @@ import type { Fill } from "./network.js";
  * Wave number (1/m) and characteristic impedance (Pa s/m, per unit area) of air in a porous fill, at one frequency.
  *
  * Source: Delany & Bazley, Appl. Acoust. 3 (1970) 105, fitted for 0.01 < rho f / sigma < 1; Miki, J. Acoust. Soc. Jpn (E) 11 (1990) 19, fitted
- * for 0.01 < f / sigma < 1 and well behaved below.
+ * for 0.01 < f / sigma < 1 and well behaved below (in its form with 1000 f / sigma). `fillNotes` tells where a network leaves these ranges.
  *
  * @param omega  angular frequency, rad/s, positive
  * @param air    density, sound speed
@@ -24,12 +24,12 @@ export function fillConstants(omega: number, air: Air, fill: Fill, out: Float64A
     out[at + 2] = z * (1 + 0.0571 * x ** -0.754);
     out[at + 3] = -z * 0.087 * x ** -0.732;
   } else {
-    const y = f / fill.flowResistivity;
+    const y = (1000 * f) / fill.flowResistivity;
     const p = y ** -0.618, q = y ** -0.632;
-    out[at] = k * (1 + 0.1093 * p);
-    out[at + 1] = -k * 0.1597 * p;
-    out[at + 2] = z * (1 + 0.0699 * q);
-    out[at + 3] = -z * 0.1071 * q;
+    out[at] = k * (1 + 7.81 * p);
+    out[at + 1] = -k * 11.41 * p;
+    out[at + 2] = z * (1 + 5.5 * q);
+    out[at + 3] = -z * 8.43 * q;
   }
 }
 

@@ -1,6 +1,8 @@
+// Above 300 lines: the plain data of every part of a network and its check belong together.
 import { InputError } from "../errors.js";
 import type { MotorParameters } from "../driver/parameters.js";
 import { checkCrossSection, type CrossSection } from "./cross-section.js";
+import { checkOpeningShape, type OpeningShape } from "./opening-shape.js";
 
 /** Flares between two stations. "parabolic" has an area that is linear in distance; "hyperbolic" is the family of Salmon 1946 with a curvature. */
 export type Flare = "uniform" | "conical" | "exponential" | "parabolic" | "hyperbolic";
@@ -124,6 +126,10 @@ export interface OpeningElement {
   readonly load: OpeningLoad;
   /** true for a cone face: the mass of the air on it is already part of Mms */
   readonly massInDriver: boolean;
+  /** form of the opening, for what the space does to it; round when missing */
+  readonly shape?: OpeningShape;
+  /** ways round the edge of a baffle that its sound takes to the listener, in equal shares, m beyond the straight way; straight when missing */
+  readonly detours?: readonly number[];
 }
 
 /** Parts of an acoustic network. */
@@ -208,6 +214,7 @@ export function checkNetwork(network: Network, where = "network"): void {
       }
       names.add(element.name);
       if (element.area !== undefined) positive(`${where}: opening "${element.name}"`, "area", element.area, "m^2");
+      checkOpeningShape(element.shape, element.area, `${where}: opening "${element.name}"`);
       if (element.load.kind === "space" && element.area === undefined) {
         throw new InputError({ where: `${where}: opening "${element.name}"`, came: "no area", expected: "an opening that radiates into the space needs its area" });
       }

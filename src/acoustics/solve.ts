@@ -1,3 +1,4 @@
+// A little above 300 lines: the loop over frequencies stays in one piece, so that nothing is allocated inside it.
 import { SolveError } from "../errors.js";
 import type { Air } from "../air/air.js";
 import type { MotorParameters } from "../driver/parameters.js";

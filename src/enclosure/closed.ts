@@ -1,17 +1,12 @@
-import { type NetworkElement, networkWithDriver } from "../acoustics/network.js";
-import type { Driver } from "../driver/parameters.js";
-import { InputError } from "../errors.js";
-import { coneOpening, type Design } from "./design.js";
+import { assembleDesign, type EnclosureOptions } from "./assemble.js";
+import { type ChamberOptions, chamberElements } from "./chamber.js";
+import type { Design } from "./design.js";
+import { oneDriver, systemDriver } from "./driver-set.js";
 
-/** What a closed box is made of, SI units. */
-export interface ClosedBoxOptions {
-  /** plain text; "closed box" when missing */
-  readonly name?: string;
-  readonly driver: Driver;
-  /** net volume of air behind the cone, m^3 */
-  readonly volume: number;
-  /** acoustic resistance of the leaks, Pa s/m^3; tight when missing */
-  readonly leakResistance?: number;
+export { leakOpening } from "./chamber.js";
+
+/** What a closed box is made of, SI units: a chamber behind the cone. */
+export interface ClosedBoxOptions extends EnclosureOptions, ChamberOptions {
   /** what the cone works into: the space (default), or no pressure at all */
   readonly coneLoad?: "space" | "release";
 }
@@ -24,33 +19,20 @@ export interface ClosedBoxOptions {
  * Source: R. H. Small, "Closed-box loudspeaker systems", J. Audio Eng. Soc. 20 (1972) 798.
  */
 export function buildClosedBox(options: ClosedBoxOptions): Design {
-  const { driver, volume, leakResistance, coneLoad = "space", name = "closed box" } = options;
-  if (!(volume > 0 && Number.isFinite(volume))) {
-    throw new InputError({ where: "closedBox.volume", came: `${volume} m^3`, expected: "a positive volume is expected" });
-  }
-  const elements: NetworkElement[] = [{ kind: "volume", node: "box", volume }, coneOpening(driver, "front", coneLoad)];
-  if (leakResistance !== undefined) elements.push(leakOpening("closedBox.leak", "box", leakResistance));
-  const ratio = driver.Vas / volume;
-  return Object.freeze({
+  const { driver, drivers = oneDriver, volume, coneLoad = "space", loads } = options;
+  const elements = chamberElements("closedBox", "box", options);
+  const ratio = systemDriver(driver, drivers).Vas / volume;
+  return assembleDesign(coneLoad === "release" ? { ...options, loads: { cone: { kind: "release" }, ...loads } } : options, {
     kind: "closed box",
-    name,
-    driver,
-    network: networkWithDriver(elements, driver, "front", "box"),
-    path: undefined,
-    taps: undefined,
-    facts: Object.freeze([
+    word: "closedBox",
+    elements,
+    front: "front",
+    back: "box",
+    open: "front",
+    facts: [
       { name: "net volume", value: volume, unit: "m^3" },
       { name: "system resonance (Small 1972)", value: driver.fs * Math.sqrt(1 + ratio), unit: "Hz" },
       { name: "system total quality factor (Small 1972)", value: driver.Qts * Math.sqrt(1 + ratio), unit: "" },
-    ]),
-    notes: Object.freeze([]),
+    ],
   });
-}
-
-/** A leak from a node to the space: a resistance that radiates what passes it. */
-export function leakOpening(where: string, node: string, resistance: number): NetworkElement {
-  if (!(resistance > 0 && Number.isFinite(resistance))) {
-    throw new InputError({ where, came: `${resistance} Pa s/m^3`, expected: "a positive acoustic resistance is expected" });
-  }
-  return { kind: "opening", name: "leak", node, area: undefined, load: { kind: "series", mass: 0, resistance }, massInDriver: false };
 }

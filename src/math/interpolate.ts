@@ -59,6 +59,34 @@ export function interpolateOverLog(
   return out;
 }
 
+/**
+ * Values at other places, in the unit of `values`, by monotone cubic interpolation over the places themselves, m values: no overshoot, and at a point its own value.
+ *
+ * @param points   places in one unit, ascending, all different, n of them (2 or more), with n values
+ * @param targets  places in the same unit, within the first and the last point, any order, m values
+ * @throws InputError  when there are fewer than two points, counts differ, places do not ascend, or a target leaves the range
+ *
+ * Source: as `interpolateOverLog`.
+ */
+export function interpolateMonotone(points: { readonly places: Float64Array; readonly values: Float64Array }, targets: Float64Array): Float64Array {
+  const { places, values } = points;
+  const last = places.length - 1;
+  const ascends = last >= 1 && values.length === places.length && places.every((x, i) => Number.isFinite(x) && Number.isFinite(values[i]!) && (i === 0 || x > places[i - 1]!));
+  if (!ascends) throw new InputError({ where: "interpolate", came: `${places.length} places and ${values.length} values`, expected: "two points at least are expected, in ascending order and finite" });
+  const slopes = monotoneSlopes(places, values);
+  const out = new Float64Array(targets.length);
+  let place = 0;
+  for (let k = 0; k < out.length; k++) {
+    const target = targets[k]!;
+    if (!(target >= places[0]! && target <= places[last]!)) throw new InputError({ where: "interpolate", came: `${target}`, expected: `a place from ${places[0]!} to ${places[last]!} is expected` });
+    place = intervalOf(places, target, place);
+    const from = places[place]!, to = places[place + 1]!;
+    const t = target === to ? 1 : (target - from) / (to - from);
+    out[k] = hermite(t, to - from, values[place]!, values[place + 1]!, slopes[place]!, slopes[place + 1]!);
+  }
+  return out;
+}
+
 function checkPoints(frequencies: Float64Array, values: Float64Array): void {
   if (frequencies.length < 2 || values.length !== frequencies.length) {
     throw new InputError({

@@ -6,6 +6,9 @@ import { remark, warning } from "../notes.js";
 import type { Note } from "../notes.js";
 import { coarsePhaseNotes, unwrapMeasured } from "./unwrap.js";
 
+// Deviation that is no longer believed, dB: common practice, no source.
+const implausibleDb = 40;
+
 /** A corrected curve, with what was done. */
 export interface Calibrated {
   readonly curve: Curve;
@@ -32,7 +35,12 @@ export function applyCorrection(measured: Curve, deviation: Curve): Calibrated {
   if (deviationDb.some((value) => !Number.isFinite(value))) {
     throw new InputError({ where: deviation.name, came: "a correction with a factor of zero", expected: "factors above zero are expected" });
   }
-  const notes: Note[] = [remark(measured.name, `"${deviation.name}" was subtracted as deviation of the microphone from flat, straight in dB over the logarithm of frequency`)];
+  const notes: Note[] = [];
+  const largest = deviationDb.reduce((a, b) => (Math.abs(b) > Math.abs(a) ? b : a), 0);
+  if (Math.abs(largest) > implausibleDb) {
+    notes.push(warning(deviation.name, `the deviation reaches ${Number(largest.toPrecision(3))} dB, more than a microphone has: is this a correction, and not a measured level?`));
+  }
+  notes.push(remark(measured.name, `"${deviation.name}" was subtracted as deviation of the microphone from flat, straight in dB over the logarithm of frequency`));
   notes.push(...heldRanges(measured, deviation));
   const db = interpolateOverLog({ frequencies: points, values: deviationDb }, frequencies, { outside: "hold" });
   let phase: Float64Array | undefined;

@@ -81,14 +81,14 @@ export function chooseColumns(table: ColumnsToChoose): ChosenColumns {
   const named = headings.map((heading) => `"${heading}"`).join(", ");
   frequency ??= meanings.findIndex((meaning) => meaning.kind === "frequency");
   if (frequency < 0) {
-    throw new FileError({ file, row: table.row, came: `headings ${named}`, expected: `one that names the frequency is expected, such as "frequency (Hz)"`, hint: "or say which column it is: columns: { frequency: 1 }" });
+    throw new FileError({ file, row: table.row, came: `headings ${named}`, expected: `one that names the frequency is expected, such as "frequency (Hz)"`, hint: "or say which column it is: frequencyColumn: 1" });
   }
   if (value === undefined) {
     const kinds = (quantity === undefined ? undefined : preferred[quantity]) ?? valueKinds;
     const order = quantity === undefined ? kinds.filter((kind) => kind !== "real" && kind !== "correction") : kinds;
     const found = firstOf(order, meanings, frequency, quantity !== undefined) ?? firstOf(valueKinds, meanings, frequency, true);
     if (found === undefined) {
-      throw new FileError({ file, row: table.row, came: `headings ${named}`, expected: `one that names the value is expected, such as "level (dB)", "impedance (ohm)" or "deviation (dB)"`, hint: "or say which column it is: columns: { value: 2 }" });
+      throw new FileError({ file, row: table.row, came: `headings ${named}`, expected: `one that names the value is expected, such as "level (dB)", "impedance (ohm)" or "deviation (dB)"`, hint: "or say which column it is: column: 2" });
     }
     value = found;
     const kind = meanings[value]!.kind;
@@ -139,6 +139,7 @@ function placeOf(choice: ColumnChoice, what: string, table: ColumnsToChoose): nu
     if (!Number.isInteger(choice) || choice < 1 || choice > count) throw refuse(`column ${choice}`);
     return choice - 1;
   }
+  if (typeof choice !== "string") throw refuse(choice === null ? "null" : `a value that is neither a text nor a number (${typeof choice})`);
   const wanted = plain(choice);
   const found = (headings ?? []).flatMap((heading, i) => (plain(heading) === wanted ? [i] : []));
   const loose = found.length > 0 ? found : (headings ?? []).flatMap((heading, i) => (plain(heading).startsWith(wanted) && wanted !== "" ? [i] : []));

@@ -70,7 +70,7 @@ export function findUnits(table: TextTable, options: { readonly file: string; re
   }
   const forced = options.unit === undefined ? undefined : knownUnit(options.unit);
   let unit = value.unit ?? forced ?? stated.get(kind);
-  if (value.unit === undefined && value.foreign !== undefined && kind === "impedance") throw unknownUnit(file, heading, value.foreign);
+  if (value.foreign !== undefined && (kind === "impedance" || (unit === undefined && unitLike.test(value.foreign)))) throw unknownUnit(file, heading, value.foreign);
   const quantity = options.quantity ?? quantityOfKind[kind] ?? (unit === undefined ? undefined : quantityOfDimension[unit.dimension]);
   if (quantity === undefined) {
     throw new FileError({ file, field: heading, came: "a value without a unit", expected: 'a heading with a unit is expected, such as "magnitude (dB)" or "magnitude (ohm)"', hint: 'or say what it is: quantity: "sound pressure"' });
@@ -100,6 +100,10 @@ export function findUnits(table: TextTable, options: { readonly file: string; re
   };
 }
 
+// What stands in brackets and is plainly a unit, of another kind or with a word that changes its size: not passed over.
+const unitLike = /^(?:[pnum\u00b5\u03bckMG]?(?:V|W|VA|Hz)|[num\u00b5\u03bck](?:A|s|g|N)|[num\u00b5\u03bcck]?m|(?:[um\u00b5\u03bchk]|M)?Pa|s|kg)(?:[\s_-]*(?:rms|RMS|peak|pk|pp|p-p|eff))?$/;
+const angleLike = /^(?:turns?|cycles?|revs?|revolutions?|gon|grads?|m?rad|[um\u00b5]?s|periods?)$/i;
+
 const ratioUnit: ColumnUnit = Object.freeze({ symbol: "ratio", dimension: "ratio", factor: 1 });
 
 function frequencyUnit(table: TextTable, stated: ColumnUnit | undefined, file: string, notes: Note[]): ColumnUnit {
@@ -121,9 +125,12 @@ function phaseUnit(table: TextTable, stated: ColumnUnit | undefined, file: strin
   const { chosen, seconds } = table;
   const degrees = readUnit("deg")!;
   if (chosen.second === undefined || chosen.form === "parts" || seconds === undefined) return degrees;
-  const { unit: own } = chosen.meanings[chosen.second]!;
+  const { unit: own, foreign } = chosen.meanings[chosen.second]!;
   const unit = own ?? stated;
   const heading = table.headings?.[chosen.second] ?? String(chosen.second + 1);
+  if (unit === undefined && foreign !== undefined && angleLike.test(foreign)) {
+    throw new FileError({ file, field: heading, came: `the unit "${foreign}" is not known`, expected: "degrees or radians are expected" });
+  }
   if (unit !== undefined && unit.dimension !== "angle") {
     throw new FileError({ file, field: heading, came: `the unit ${unit.symbol} for a phase`, expected: "degrees or radians are expected" });
   }

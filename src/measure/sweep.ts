@@ -119,6 +119,6 @@ function requireFrequencies(table: TextTable, file: string): void {
     file,
     came: `no headings, and column ${table.chosen.frequency + 1} neither ascends nor descends`,
     expected: "frequencies in order, or headings, are expected",
-    hint: "say which column holds the frequencies: columns: { frequency: 1 }",
+    hint: "say which column holds the frequencies: frequencyColumn: 1",
   });
 }

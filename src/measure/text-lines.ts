@@ -42,7 +42,7 @@ export function isRule(line: string): boolean {
 /**
  * The text after the comment sign of a line, or undefined when the line is none; no unit. Signs: # * ; ! % // REM " '.
  * A quotation mark is a comment sign only when it stands alone in its line; a semicolon only when what follows
- * is not cells between semicolons.
+ * is not cells between semicolons. A quotation mark right before a number is none.
  */
 export function commentText(line: string): string | undefined {
   const first = line.charCodeAt(0);
@@ -53,6 +53,8 @@ export function commentText(line: string): string | undefined {
   if (trimmed.startsWith(";") && isCellsAfterSemicolon(trimmed)) return undefined;
   const found = /^(?:[#*!%;]+|\/\/+|rem(?=\s|$))\s*/i.exec(trimmed);
   if (found !== null) return trimmed.slice(found[0].length);
+  // a number behind a lone quotation mark is a broken row, which must be told, not a remark
+  if (/^["'][+-]?[\d.]/.test(trimmed) && trimmed.lastIndexOf(trimmed[0]!) === 0) return undefined;
   if (trimmed.startsWith("'")) return trimmed.slice(1).replace(/'$/, "").trim();
   if (trimmed.startsWith('"')) {
     const end = trimmed.indexOf('"', 1);

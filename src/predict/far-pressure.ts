@@ -1,5 +1,5 @@
 import type { Air } from "../air/air.js";
-import { openingsOf } from "../acoustics/network.js";
+import { openingsOf, type OpeningElement } from "../acoustics/network.js";
 import { solveNetwork, type Drive, type NetworkSolution } from "../acoustics/solve.js";
 import type { Design } from "../enclosure/design.js";
 import { type Space, spaceRadiation, spaceTransfer, type Transfer } from "../space/space.js";
@@ -36,7 +36,7 @@ export function hear(situation: Situation, frequencies: Float64Array): Heard {
   const openings = openingsOf(design.network);
   const radiation = spaceRadiation(space, openings, frequencies, air);
   const solution = solveNetwork(design.network, drive, frequencies, air, radiation);
-  const transfer = spaceTransfer(space, openings, distance, frequencies, air);
+  const transfer = withDetours(spaceTransfer(space, openings, distance, frequencies, air), openings, space, frequencies, air);
   const n = frequencies.length;
   const re = new Float64Array(n), im = new Float64Array(n);
   for (let f = 0; f < n; f++) {
@@ -51,4 +51,27 @@ export function hear(situation: Situation, frequencies: Float64Array): Heard {
     im[f] = pi;
   }
   return { solution, transfer, re, im };
+}
+
+/** In free space, where openings have no places of their own, sound that goes round an edge comes later: the mean of e^{-jkd} over its ways. */
+function withDetours(transfer: Transfer, openings: readonly OpeningElement[], space: Space, frequencies: Float64Array, air: Air): Transfer {
+  if (space.kind !== "free space" || openings.every((o) => o.detours === undefined)) return transfer;
+  const re = transfer.re.slice(), im = transfer.im.slice(), n = frequencies.length;
+  openings.forEach(({ detours }, o) => {
+    if (detours === undefined) return;
+    for (let f = 0; f < n; f++) {
+      const k = (2 * Math.PI * frequencies[f]!) / air.soundSpeed, at = o * n + f;
+      let c = 0, s = 0;
+      for (let d = 0; d < detours.length; d++) {
+        c += Math.cos(k * detours[d]!);
+        s -= Math.sin(k * detours[d]!);
+      }
+      c /= detours.length;
+      s /= detours.length;
+      const a = re[at]!, b = im[at]!;
+      re[at] = a * c - b * s;
+      im[at] = a * s + b * c;
+    }
+  });
+  return { re, im };
 }

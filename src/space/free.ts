@@ -1,16 +1,21 @@
 import type { Air } from "../air/air.js";
 import type { OpeningElement } from "../acoustics/network.js";
-import { pistonImpedance, pistonMass } from "../acoustics/piston.js";
+import { openingImpedance, openingMass } from "../acoustics/opening-impedance.js";
 import type { RadiationMatrix } from "../acoustics/solve.js";
 import { InputError } from "../errors.js";
+import { imageField } from "./image-field.js";
+import { assembleRadiation, assembleTransfer, pairOf, radiationPairs, type Source, sourcesOf } from "./pairs.js";
+import { endless, makePlacement, type Placement, type PlacementOptions, placesOf, type Point } from "./places.js";
 
 /** Open space bounded by no, one, two or three rigid walls that meet at the openings. */
 export interface FreeSpace {
   readonly kind: "free space";
-  /** "full", "half", "quarter" or "eighth space" in words, or the angle */
+  /** "full", "half", "quarter" or "eighth space" in words */
   readonly name: string;
   /** sr: 4 pi, 2 pi, pi, pi / 2 */
   readonly solidAngle: number;
+  /** places of openings and listener, m; undefined: all openings are at one distance from the listener and do not act on each other */
+  readonly placement?: Placement;
 }
 
 const angles: Readonly<Record<string, number>> = Object.freeze({
@@ -21,45 +26,59 @@ const angles: Readonly<Record<string, number>> = Object.freeze({
 });
 
 /**
- * Free space by name: "full" (4 pi sr), "half" (2 pi), "quarter" (pi) or "eighth" (pi / 2).
+ * Free space by name: "full" (4 pi sr), "half" (2 pi), "quarter" (pi) or "eighth" (pi / 2), with places in m if openings are to act on each other.
  *
- * @throws InputError  for another name
+ * @throws InputError  for another name, or a place that is not three finite numbers
  */
-export function freeSpace(name: string): FreeSpace {
+export function freeSpace(name: string, placement?: PlacementOptions): FreeSpace {
   const solidAngle = Object.hasOwn(angles, name) ? angles[name]! : undefined;
   if (solidAngle === undefined) {
     throw new InputError({ where: "space", came: `"${name}"`, expected: 'one of "full", "half", "quarter", "eighth" is expected' });
   }
-  return Object.freeze({ kind: "free space", name: `${name} space`, solidAngle });
+  return Object.freeze({ kind: "free space", name: `${name} space`, solidAngle, ...(placement === undefined ? {} : { placement: makePlacement(placement, endless, "space") }) });
 }
 
 /**
- * Radiation impedances of the openings in free space, Pa s/m^3. Each opening is a piston in its solid angle; openings do not act on each other here.
- * For a cone face the constant mass of the piston is left out, because Mms holds it.
+ * Radiation impedances of the openings in free space, Pa s/m^3. Each opening is a piston in its solid angle. Where the space has places, openings also act on each
+ * other: Z12 = j w rho e^{-jkd} / (angle d), averaged over both openings, all images of an opening being where it is itself. For a cone face the constant mass
+ * of the piston is left out, because Mms holds it.
  *
- * @param space        solid angle, sr
+ * @param space        solid angle, sr; places, m
  * @param openings     in the order of the network, m of them
  * @param frequencies  Hz, n values
  * @param air          density, sound speed
  * @returns            n * m * m values, see `RadiationMatrix`
+ *
+ * Source: mutual impedance, Pritchard, J. Acoust. Soc. Am. 32 (1960) 730.
  */
 export function freeRadiation(space: FreeSpace, openings: readonly OpeningElement[], frequencies: Float64Array, air: Air): RadiationMatrix {
+  const { placement } = space;
+  if (placement !== undefined) {
+    const { sources, images } = placedSources(space, placement, openings);
+    const pairs = radiationPairs(openings, sources, images);
+    return assembleRadiation(openings, sources, pairs, imageField(pairs.pairs, images, air), { frequencies, air });
+  }
   const n = frequencies.length, m = openings.length;
   const re = new Float64Array(n * m * m), im = new Float64Array(n * m * m);
   const z = { re: 0, im: 0 };
   for (let i = 0; i < m; i++) {
     const opening = openings[i]!;
     if (opening.load.kind !== "space") continue;
-    const area = opening.area!;
-    const mass = opening.massInDriver ? pistonMass(area, space.solidAngle, air) : 0;
+    const mass = opening.massInDriver ? openingMass(opening, space.solidAngle, air) : 0;
     for (let f = 0; f < n; f++) {
-      pistonImpedance(frequencies[f]!, area, space.solidAngle, air, z);
+      openingImpedance(opening, frequencies[f]!, space.solidAngle, air, z);
       const at = (f * m + i) * m + i;
       re[at] = z.re;
       im[at] = z.im - 2 * Math.PI * frequencies[f]! * mass;
     }
   }
   return { re, im };
+}
+
+function placedSources(space: FreeSpace, placement: Placement, openings: readonly OpeningElement[]): { sources: readonly Source[]; images: (point: Point) => readonly Point[] } {
+  const count = Math.round((4 * Math.PI) / space.solidAngle);
+  const images = (point: Point): readonly Point[] => new Array<Point>(count).fill(point);
+  return { sources: sourcesOf(openings, placesOf(placement, openings, endless), images), images };
 }
 
 /**
@@ -71,12 +90,26 @@ export function freeTransferImaginary(space: FreeSpace, frequency: number, dista
   return (2 * Math.PI * frequency * air.density) / (space.solidAngle * distance);
 }
 
-/** Transfer of openings that all lie at one distance from the listener, travel time left out; m * n values, see `Transfer`. */
+/** Transfer of openings to the listener, travel time of the first opening left out, Pa s/m^3; m * n values, see `Transfer`. Without places all lie at one distance (m). */
 export function freeTransfer(space: FreeSpace, openings: readonly OpeningElement[], distance: number, frequencies: Float64Array, air: Air): { readonly re: Float64Array; readonly im: Float64Array } {
+  const { placement } = space;
+  if (placement !== undefined) {
+    const { sources, images } = placedSources(space, placement, openings);
+    const ear = listenerOf(placement, sources, distance);
+    const pairs = sources.map((s) => pairOf(s.point, ear, s.radius, images));
+    return assembleTransfer(sources, pairs, imageField(pairs, images, air), { frequencies, air, averaged: false });
+  }
   const n = frequencies.length;
   const re = new Float64Array(openings.length * n), im = new Float64Array(openings.length * n);
   for (let o = 0; o < openings.length; o++) {
     for (let f = 0; f < n; f++) im[o * n + f] = freeTransferImaginary(space, frequencies[f]!, distance, air);
   }
   return { re, im };
+}
+
+/** Place of the listener, m: where it was put, or straight ahead (along x) of the first opening at the distance (m). */
+export function listenerOf(placement: Placement, sources: readonly Pick<Source, "point">[], distance: number): Point {
+  if (placement.listener !== undefined) return placement.listener;
+  const [x, y, z] = sources[0]?.point ?? placement.box;
+  return [x + distance, y, z];
 }

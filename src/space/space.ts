@@ -2,13 +2,19 @@ import type { Air } from "../air/air.js";
 import type { OpeningElement } from "../acoustics/network.js";
 import type { RadiationMatrix } from "../acoustics/solve.js";
 import type { Note } from "../notes.js";
-import { freeRadiation, freeTransfer, type FreeSpace } from "./free.js";
+import type { Cabin } from "./cabin.js";
+import { enclosedRadiation, enclosedTransfer, extentOfSize } from "./enclosed.js";
+import { freeRadiation, type FreeSpace, freeTransfer } from "./free.js";
+import { measuredNotes, measuredRadiation, type MeasuredSpace, measuredTransfer } from "./measured.js";
+import { between, endless, placementNotes, placesOf, type Extent, type Placement } from "./places.js";
+import type { Room } from "./room.js";
+import { closedNotes } from "./space-notes.js";
+import { extentOf, walledRadiation, type WalledSpace, walledTransfer } from "./walls.js";
 
-/** A place in a space, m. */
-export type Point = readonly [number, number, number];
+export type { Point } from "./places.js";
 
 /** Where a design plays: what loads its openings and what carries their sound to the listener. */
-export type Space = FreeSpace;
+export type Space = FreeSpace | WalledSpace | Room | Cabin | MeasuredSpace;
 
 /** Sound pressure at the listener per volume velocity out of each opening; opening i at frequency f stands at place i * n + f. */
 export interface Transfer {
@@ -25,20 +31,73 @@ export interface Transfer {
  * @param openings     in the order of the network, m of them
  * @param frequencies  Hz, n values
  * @param air          density, sound speed
+ * @throws SolveError  at a mode of a closed space without loss
  */
 export function spaceRadiation(space: Space, openings: readonly OpeningElement[], frequencies: Float64Array, air: Air): RadiationMatrix {
-  return freeRadiation(space, openings, frequencies, air);
+  switch (space.kind) {
+    case "free space":
+      return freeRadiation(space, openings, frequencies, air);
+    case "walls":
+      return walledRadiation(space, openings, frequencies, air);
+    case "measured":
+      return measuredRadiation(space, openings, frequencies, air);
+    case "room":
+    case "cabin":
+      return enclosedRadiation(space, openings, frequencies, air);
+  }
 }
 
 /**
  * Sound pressure at the listener per volume velocity out of each opening, Pa s/m^3. The travel time of the direct way from the first opening
  * (`spaceDistance`) is taken out.
+ *
+ * @param distance  to the listener, m; not used where the space places the listener
  */
 export function spaceTransfer(space: Space, openings: readonly OpeningElement[], distance: number, frequencies: Float64Array, air: Air): Transfer {
-  return freeTransfer(space, openings, distance, frequencies, air);
+  switch (space.kind) {
+    case "free space":
+      return freeTransfer(space, openings, distance, frequencies, air);
+    case "walls":
+      return walledTransfer(space, openings, distance, frequencies, air);
+    case "measured":
+      return measuredTransfer(space, openings, distance, frequencies, air);
+    case "room":
+    case "cabin":
+      return enclosedTransfer(space, openings, frequencies, air);
+  }
 }
 
-/** What a space has to say about itself at these frequencies. */
-export function spaceNotes(_space: Space, _openings: readonly OpeningElement[], _frequencies: Float64Array, _air: Air): readonly Note[] {
-  return [];
+/** Distance from the first opening to the listener, m: by their places where the space places the listener, else the distance (m) that was given. */
+export function spaceDistance(space: Space, openings: readonly OpeningElement[], distance: number): number {
+  const placed = placedOf(space);
+  if (placed?.placement.listener === undefined || openings.length === 0) return distance;
+  return between(placesOf(placed.placement, openings, placed.extent)[0]!, placed.placement.listener);
+}
+
+/** True where the space says where the listener is, so that no distance is needed. */
+export function placesListener(space: Space): boolean {
+  return placedOf(space)?.placement.listener !== undefined;
+}
+
+/** What a space has to say about itself at these frequencies (Hz). */
+export function spaceNotes(space: Space, openings: readonly OpeningElement[], frequencies: Float64Array, air: Air): readonly Note[] {
+  const placed = placedOf(space);
+  const notes = placed === undefined ? [] : placementNotes(space.name, placed.placement, openings, placesOf(placed.placement, openings, placed.extent));
+  if (space.kind === "measured") notes.push(...measuredNotes(space, frequencies));
+  if (space.kind === "room" || space.kind === "cabin") notes.push(...closedNotes(space, frequencies, air));
+  return notes;
+}
+
+function placedOf(space: Space): { readonly placement: Placement; readonly extent: Extent } | undefined {
+  switch (space.kind) {
+    case "free space":
+      return space.placement === undefined ? undefined : { placement: space.placement, extent: endless };
+    case "walls":
+      return { placement: space.placement, extent: extentOf(space.walls) };
+    case "measured":
+      return placedOf(space.free);
+    case "room":
+    case "cabin":
+      return { placement: space.placement, extent: extentOfSize(space.size) };
+  }
 }

@@ -1,7 +1,7 @@
 import { standardAir } from "../../src/air/air.js";
 import { cascadeChain, compileDuct } from "../../src/acoustics/cascade.js";
 import type { CrossSection } from "../../src/acoustics/cross-section.js";
-import type { DuctSection, Flare } from "../../src/acoustics/network.js";
+import type { DuctSection, Flare, Section } from "../../src/acoustics/network.js";
 import { pistonImpedance } from "../../src/acoustics/piston.js";
 
 export type Complex = readonly [number, number];
@@ -19,7 +19,7 @@ export function section(flare: Flare, length: number, areaStart: number, areaEnd
 }
 
 /** Chain matrix A, B, C, D of sections at a frequency in Hz. */
-export function chainOf(sections: readonly DuctSection[], frequency: number): [Complex, Complex, Complex, Complex] {
+export function chainOf(sections: readonly Section[], frequency: number): [Complex, Complex, Complex, Complex] {
   const out = new Float64Array(8);
   cascadeChain(compileDuct(sections), 2 * Math.PI * frequency, standardAir, out);
   return [[out[0]!, out[1]!], [out[2]!, out[3]!], [out[4]!, out[5]!], [out[6]!, out[7]!]];

@@ -30,7 +30,7 @@ const kinds = ts.SyntaxKind;
 
 const units = [
   "m", "mm", "cm", "km", "um", "m\\^2", "cm\\^2", "mm\\^2", "m\\^3", "L", "litres?", "kg", "g", "s", "ms", "us", "Hz", "kHz", "rad", "radians?", "octaves?", "rad/s", "rad/m", "1/m", "1/s", "sr", "deg", "degrees", "dB", "V", "A", "W", "ohm", "H", "mH", "F", "N", "Pa", "uPa",
-  "Pa s", "Pa s/m\\^[23]", "m\\^3/\\(?Pa s\\)?", "m\\^3/s", "m/s", "m/N", "N s/m", "T m", "kg/m\\^[34]", "bytes?", "pixels?", "px", "characters?", "milliseconds?", "seconds?", "points", "%", "no units?", "own units?", "SI units?", "SI", "same unit as \\S+", "units? named", "unit of \\S+", "`unit`",
+  "1/dB\\^2", "1/m\\^2", "1/m", "s/rad", "rad/s", "kg/m\\^2", "Pa/m", "Pa s", "Pa s/m\\^[23]", "m\\^3/\\(?Pa s\\)?", "m\\^3/s", "m\\^3/Pa", "m\\^5/N", "m/s", "m/N", "N s/m", "T m", "kg/m\\^[34]", "bytes?", "pixels?", "px", "characters?", "milliseconds?", "seconds?", "points", "%", "no units?", "own units?", "SI units?", "SI", "same unit as \\S+", "units? named", "unit of \\S+", "`unit`",
 ];
 const known = new RegExp(`(?:^|[\\s(,;:])(?:${units.join("|")})(?=$|[\\s).,;:"])`);
 

@@ -92,7 +92,7 @@ describe("the schema of design files", () => {
     ["no driver", withValue(good, ["driver"], undefined), "design file: driver"],
     ["a driver that is a list", { ...good, driver: [] }, "design file: driver"],
     ["no enclosure", withValue(good, ["enclosure"], undefined), "design file: enclosure"],
-    ["an unknown kind", withValue(good, ["enclosure", "kind"], "open baffle"), "design file: enclosure.kind"],
+    ["an unknown kind", withValue(good, ["enclosure", "kind"], "box of no kind"), "design file: enclosure.kind"],
     ["an inherited kind", withValue(good, ["enclosure", "kind"], "constructor"), "design file: enclosure.kind"],
     ["no volume", withValue(good, ["enclosure", "volume"], undefined), "design file: enclosure.volume"],
     ["a driver inside the enclosure", withValue(good, ["enclosure", "driver"], good["driver"]!), "design file: enclosure"],
@@ -134,6 +134,10 @@ describe("the schema of design files", () => {
     ["a large area", withValue(horn, ["enclosure", "path", "stations", 1, "area"], "1 km^2"), "design file: enclosure.path.stations[1].area"],
     ["a length of no enclosure", withValue(own, ["enclosure", "elements", 2, "length"], "1.1 km"), "design file: enclosure.elements[2].length"],
     ["a depth of no enclosure", withValue(horn, ["enclosure", "path", "depth"], "1 um"), "design file: enclosure.path.depth"],
+    ["a port of a hundred kilometres", withValue(vented, ["enclosure", "port", "tuning"], "1e-4 Hz"), "design file: enclosure.port.tuning"],
+    ["a listener inside the opening", { ...good, distance: 1e-9 }, "design file: distance"],
+    ["a listener on the moon", { ...good, distance: "384400 km" }, "design file: distance"],
+    ["a drive like lightning", { ...good, drive: "1 TW" }, "design file: drive"],
     ["a tap beyond the mouth", withValue(horn, ["enclosure", "frontTap"], "9 m"), "design file: enclosure.frontTap"],
     ["stations in descending order", withValue(horn, ["enclosure", "path", "stations", 1, "at"], 9), "design file: enclosure.path.stations[2].at"],
     ["frequencies in descending order", { ...good, frequencies: [50, 40] }, "design file: frequencies"],
@@ -154,7 +158,7 @@ function laxReason(place: Place, value: Json, error: InputError): string {
     if (key === "tolerance") return "a tolerance above a half";
   }
   if (/ is (?:a|an) /.test(error.came) || /unit of .* is not known/.test(error.came)) return "another dimension or unit";
-  if (/than any enclosure has/.test(error.came)) return "sizes of no enclosure";
+  if (/than any enclosure has|than a listener is|than an amplifier gives/.test(error.came)) return "sizes beyond all use";
   if (key === "version" || key === "count") return `unexplained ${placeText(place)}`;
   if (typeof value === "number" || value === "0 m") {
     if (/path|Tap/.test(placeText(place))) return "places that do not fit the path";

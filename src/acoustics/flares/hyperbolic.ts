@@ -82,3 +82,23 @@ export function hyperbolicChain(length: number, s1: number, s2: number, curvatur
   out[4] = -hi;
   out[5] = hr;
 }
+
+/**
+ * Curvature of the hyperbolic flare that grows from its throat (the smaller end) as y = y_T (cosh(x/x0) + T sinh(x/x0)) and meets both areas over the length,
+ * 1/m: 1/x0. T = 0 is the catenoidal flare, T = 1 the exponential one; for large T it tends to a cone. Cut-off c curvature / (2 pi).
+ *
+ * Source: Salmon, J. Acoust. Soc. Am. 17 (1946) 212; solved for x0 here.
+ *
+ * @param shape   T, no unit, zero or positive
+ * @param s1      area at one end, m^2
+ * @param s2      area at the other end, m^2
+ * @param length  m, positive
+ */
+export function hyperbolicCurvature(shape: number, s1: number, s2: number, length: number): number {
+  // u = e^(L/x0) solves (1 + T) u^2 - 2 r u + (1 - T) = 0; written as u - 1 to keep the digits of nearly straight flares
+  const r = Math.sqrt(Math.max(s1, s2) / Math.min(s1, s2));
+  const grown = (r - 1) * (r + 1);
+  const root = Math.sqrt(shape * shape + grown);
+  const above = (r - 1 + (grown === 0 ? 0 : grown / (root + shape))) / (1 + shape);
+  return Math.log1p(above) / length;
+}

@@ -1,0 +1,229 @@
+import type { CrossSection } from "../../src/acoustics/cross-section.js";
+import type { Fill } from "../../src/acoustics/network.js";
+import type { Path } from "../../src/acoustics/path.js";
+import type { ChamberOptions } from "../../src/enclosure/chamber.js";
+import type { FilledStretch } from "../../src/enclosure/filled-path.js";
+import type { MembraneOptions } from "../../src/enclosure/membrane.js";
+import type { PortOptions } from "../../src/enclosure/port.js";
+import { InputError } from "../../src/errors.js";
+import { checkKeys } from "../options.js";
+import { type QuantityInput, toPositiveSI } from "../quantity.js";
+import { shownValue } from "../shown-value.js";
+import { optional } from "./air.js";
+import { checkFlag, oneOf } from "./names.js";
+import { compact } from "./notebook-design.js";
+import { pathFrom, type PathOptions } from "./path.js";
+import { areaFrom, countFrom, lengthFrom, positiveLengthFrom, volumeFrom } from "./sizes.js";
+
+/** Porous fill. */
+export interface FillWords {
+  /** flow resistivity, Pa s/m^2 or "5000 Pa s/m^2" */
+  readonly flowResistivity: QuantityInput;
+  /** law for wave number and impedance: "Miki" (when missing) or "Delany-Bazley" */
+  readonly law?: "Miki" | "Delany-Bazley";
+}
+
+/** A stretch of a path that is filled. */
+export interface StretchWords extends FillWords {
+  /** where it begins, m or "20 cm" from the start of the path; 0 when missing */
+  readonly from?: QuantityInput;
+  /** where it ends, m or "1 m" from the start of the path; the end of the path when missing */
+  readonly to?: QuantityInput;
+}
+
+/** A chamber: a volume of air with its losses. */
+export interface ChamberWords {
+  /** net volume of air, m^3 or "12 L" */
+  readonly volume: QuantityInput;
+  /** porous fill of the whole chamber; none when missing */
+  readonly fill?: FillWords;
+  /** acoustic resistance in series with the air of the chamber, Pa s/m^3; none when missing */
+  readonly absorption?: QuantityInput;
+  /** acoustic resistance of the leaks, Pa s/m^3 or "2e5 Pa s/m^3"; tight when missing */
+  readonly leak?: QuantityInput;
+}
+
+/** A port: a round tube by diameter or area, or a slot, with its length or the tuning; or a plain acoustic mass. */
+export interface PortWords {
+  /** inner diameter of a round port, m or "60 mm" */
+  readonly diameter?: QuantityInput;
+  /** cross-section area of one port, m^2 or "28 cm^2"; beside a mass the area of its opening */
+  readonly area?: QuantityInput;
+  /** a slot: width and height; onWall true when one long side lies on a wall of the box */
+  readonly slot?: { readonly width: QuantityInput; readonly height: QuantityInput; readonly onWall?: boolean };
+  /** length of the tube, m or "120 mm" */
+  readonly length?: QuantityInput;
+  /** tuning of the box, Hz or "45 Hz"; the length follows */
+  readonly tuning?: QuantityInput;
+  /** number of equal ports, no unit; 1 when missing */
+  readonly count?: number;
+  /** "free" (default): the tube stands into the box; "flush": it ends in a wall */
+  readonly innerEnd?: "free" | "flush";
+  /** radius by which both ends of a round tube are rounded, m or "15 mm"; sharp when missing */
+  readonly rounding?: QuantityInput;
+  /** acoustic mass of one port in place of a tube, kg/m^4 */
+  readonly mass?: QuantityInput;
+  /** acoustic resistance of one port beside the loss at its walls, Pa s/m^3; none when missing */
+  readonly resistance?: QuantityInput;
+}
+
+/** A passive membrane: Sd, two of fs, Mms and one of Cms and Vas, one of Qms and Rms. */
+export interface MembraneWords {
+  /** effective area, m^2 or "133 cm^2" */
+  readonly Sd: QuantityInput;
+  /** resonance in free air without added mass, Hz or "18 Hz" */
+  readonly fs?: QuantityInput;
+  /** moving mass with the air load, kg or "60 g" */
+  readonly Mms?: QuantityInput;
+  /** compliance of the suspension, m/N or "1.2 mm/N" */
+  readonly Cms?: QuantityInput;
+  /** volume of air as stiff as the suspension, m^3 or "30 L" */
+  readonly Vas?: QuantityInput;
+  /** mechanical quality factor, no unit */
+  readonly Qms?: QuantityInput;
+  /** mechanical resistance, N s/m or "1 N s/m" */
+  readonly Rms?: QuantityInput;
+  /** mass put on it, kg or "40 g"; none when missing */
+  readonly addedMass?: QuantityInput;
+}
+
+/** Names of the options of a chamber. */
+export const chamberKeys: readonly string[] = Object.freeze(["volume", "fill", "absorption", "leak"]);
+/** Names of the options of a port. */
+export const portKeys: readonly string[] = Object.freeze(["diameter", "area", "slot", "length", "tuning", "count", "innerEnd", "rounding", "mass", "resistance"]);
+/** Names of the options of a membrane. */
+export const membraneKeys: readonly string[] = Object.freeze(["Sd", "fs", "Mms", "Cms", "Vas", "Qms", "Rms", "addedMass"]);
+
+/** A part of an enclosure in SI units, and the same as it stands in a design file. */
+export interface Parsed<T> {
+  readonly options: T;
+  readonly recipe: Readonly<Record<string, unknown>>;
+}
+
+/** A porous fill, SI units; undefined when nothing is given. */
+export function fillFrom(value: unknown, field: string): Fill | undefined {
+  if (value === undefined) return undefined;
+  checkKeys(field, value, ["flowResistivity", "law"]);
+  return fillOf(value as FillWords, field);
+}
+
+function fillOf(words: FillWords, field: string): Fill {
+  if (words.flowResistivity === undefined) throw new InputError({ where: `${field}.flowResistivity`, came: "nothing", expected: 'a flow resistivity is expected, such as "5000 Pa s/m^2"' });
+  const flowResistivity = toPositiveSI(words.flowResistivity, "flow resistivity", `${field}.flowResistivity`);
+  // from the loosest wool to the densest felt: common practice, no source
+  if (!(flowResistivity >= 1 && flowResistivity <= 1e7)) {
+    throw new InputError({ where: `${field}.flowResistivity`, came: `${shownValue(words.flowResistivity)} is ${flowResistivity > 1 ? "more" : "less"} than any enclosure has`, expected: "1 Pa s/m^2 to 10000000 Pa s/m^2 is expected" });
+  }
+  return Object.freeze({ flowResistivity, law: words.law === undefined ? "Miki" : oneOf(words.law, ["Miki", "Delany-Bazley"], `${field}.law`) });
+}
+
+/** Filled stretches of a path, SI units; undefined when nothing is given. */
+export function stretchesFrom(value: unknown, field: string): readonly FilledStretch[] | undefined {
+  if (value === undefined) return undefined;
+  if (!Array.isArray(value)) throw new InputError({ where: field, came: shownValue(value), expected: 'a list is expected, such as [{ from: 0, to: "1 m", flowResistivity: "5000 Pa s/m^2" }]' });
+  return Array.from(value as readonly StretchWords[], (words, i) => {
+    const where = `${field}[${i}]`;
+    checkKeys(where, words, ["from", "to", "flowResistivity", "law"]);
+    return Object.freeze(compact({
+      from: words.from === undefined ? undefined : lengthFrom(words.from, `${where}.from`),
+      to: words.to === undefined ? undefined : lengthFrom(words.to, `${where}.to`),
+      ...fillOf(words, where),
+    }));
+  });
+}
+
+/** A chamber, its keys checked, SI units. */
+export function chamberFrom(value: unknown, field: string): Parsed<ChamberOptions> {
+  checkKeys(field, value, chamberKeys);
+  return chamberOf(value as ChamberWords, field);
+}
+
+/** A chamber, or undefined when none is given. */
+export function optionalChamber(value: unknown, field: string): Parsed<ChamberOptions> | undefined {
+  return value === undefined ? undefined : chamberFrom(value, field);
+}
+
+/** The chamber among the options of a word, whose keys are checked elsewhere. */
+export function chamberOf(words: ChamberWords, field: string): Parsed<ChamberOptions> {
+  const volume = volumeFrom(words.volume, `${field}.volume`);
+  const fill = fillFrom(words.fill, `${field}.fill`);
+  const absorptionResistance = optional(words.absorption, "acoustic resistance", `${field}.absorption`);
+  const leakResistance = optional(words.leak, "acoustic resistance", `${field}.leak`);
+  return { options: compact({ volume, fill, absorptionResistance, leakResistance }), recipe: compact({ volume, fill, absorption: absorptionResistance, leak: leakResistance }) };
+}
+
+/**
+ * A port, SI units.
+ *
+ * @param keys  names of the options that are known, `portKeys` when missing
+ */
+export function portFrom(value: unknown, field: string, keys: readonly string[] = portKeys): PortOptions {
+  checkKeys(field, value, keys);
+  return portOf(value as PortWords, field);
+}
+
+/** The port among other options, whose keys are checked elsewhere. */
+export function portOf(words: PortWords, field: string): PortOptions {
+  const forms = (["diameter", "area", "slot"] as const).filter((key) => words[key] !== undefined);
+  if (forms.length > 1 || (forms.length === 0 && words.mass === undefined)) {
+    throw new InputError({ where: field, came: forms.length === 0 ? "neither diameter nor area" : `both ${forms[0]} and ${forms[1]}`, expected: "one of them is expected", ...(forms.length === 0 ? { hint: "a slot or a mass may stand in their place" } : {}) });
+  }
+  const diameter = optional(words.diameter, "length", `${field}.diameter`);
+  const round = diameter === undefined ? words.area : (Math.PI * diameter * diameter) / 4;
+  return compact({
+    area: round === undefined ? undefined : areaFrom(round, `${field}.${diameter === undefined ? "area" : "diameter"}`),
+    slot: words.slot === undefined ? undefined : slotFrom(words.slot, `${field}.slot`),
+    length: words.length === undefined ? undefined : lengthFrom(words.length, `${field}.length`),
+    tuning: optional(words.tuning, "frequency", `${field}.tuning`),
+    count: words.count === undefined ? undefined : countFrom(words.count, `${field}.count`),
+    innerEnd: words.innerEnd === undefined ? undefined : oneOf<"free" | "flush">(words.innerEnd, ["free", "flush"], `${field}.innerEnd`),
+    rounding: words.rounding === undefined ? undefined : lengthFrom(words.rounding, `${field}.rounding`),
+    mass: optional(words.mass, "acoustic mass", `${field}.mass`),
+    resistance: optional(words.resistance, "acoustic resistance", `${field}.resistance`),
+  });
+}
+
+function slotFrom(value: unknown, field: string): PortOptions["slot"] {
+  checkKeys(field, value, ["width", "height", "onWall"]);
+  const words = value as NonNullable<PortWords["slot"]>;
+  for (const key of ["width", "height"] as const) {
+    if (words[key] === undefined) throw new InputError({ where: `${field}.${key}`, came: "nothing", expected: 'width and height are expected, such as { width: "200 mm", height: "30 mm" }' });
+  }
+  if (words.onWall !== undefined) checkFlag(words.onWall, `${field}.onWall`);
+  return compact({ width: positiveLengthFrom(words.width, `${field}.width`), height: positiveLengthFrom(words.height, `${field}.height`), onWall: words.onWall });
+}
+
+/** The membrane among other options, whose keys are checked elsewhere; SI units. */
+export function membraneOf(words: MembraneWords, field: string): MembraneOptions {
+  if (words.Sd === undefined) throw new InputError({ where: `${field}.Sd`, came: "nothing", expected: 'an area is expected, such as "133 cm^2"' });
+  return compact({
+    Sd: areaFrom(words.Sd, `${field}.Sd`),
+    fs: optional(words.fs, "frequency", `${field}.fs`),
+    Mms: optional(words.Mms, "mass", `${field}.Mms`),
+    Cms: optional(words.Cms, "compliance", `${field}.Cms`),
+    Vas: words.Vas === undefined ? undefined : volumeFrom(words.Vas, `${field}.Vas`),
+    Qms: optional(words.Qms, "none", `${field}.Qms`),
+    Rms: optional(words.Rms, "mechanical resistance", `${field}.Rms`),
+    addedMass: optional(words.addedMass, "mass", `${field}.addedMass`),
+  });
+}
+
+/** A path from the word `path`, checked again, or one from its words. */
+export function pathOf(value: unknown, field: string): Path {
+  if (typeof value !== "object" || value === null) {
+    throw new InputError({ where: field, came: shownValue(value), expected: "a path is expected", hint: "make it with path({ ... }) first" });
+  }
+  const { stations, crossSection, wallLoss } = value as Partial<Path>;
+  const isMade = Array.isArray(stations) && typeof crossSection === "object" && crossSection !== null && typeof wallLoss === "boolean";
+  if (!isMade) return pathFrom(value as PathOptions, field);
+  return pathFrom({ stations, wallLoss, ...shapeRecipe(crossSection) } as PathOptions, field);
+}
+
+/** A path as it stands in a design file. */
+export function pathRecipe(way: Path): Readonly<Record<string, unknown>> {
+  return Object.freeze({ stations: way.stations.map((s) => compact({ ...s })), ...shapeRecipe(way.crossSection), wallLoss: way.wallLoss });
+}
+
+function shapeRecipe(shape: CrossSection): Readonly<Record<string, unknown>> {
+  return shape.kind === "rectangle" ? { depth: shape.depth ?? null } : { crossSection: shape.kind ?? null };
+}

@@ -1,0 +1,90 @@
+import type { MotorParameters } from "../../driver/parameters.js";
+import { SolveError } from "../../errors.js";
+import type { Drive } from "../solve.js";
+import { applyDriver } from "./driver-scan.js";
+import { losslessPass } from "./lossless-pass.js";
+import { lossyPass } from "./lossy-pass.js";
+import { planPath, type PathWork } from "./path-plan.js";
+import type { PathFace, SinglePath } from "./single-path.js";
+
+/**
+ * Solves one path with its driver at all frequencies of the grid of `work`: cone velocity (m/s), impedance (ohm), mouth flow (m^3/s) and pressures
+ * at the faces (Pa), RMS, e^{+jwt}, into the rows of `responseRow`. Equal to `solveNetwork` to 1e-9, without its generality; allocates nothing.
+ *
+ * @param work     from `makePathWork`
+ * @param path     sections, faces, loads
+ * @param options  driver, drive, and where the rows go: `responseRows` times n values
+ * @throws InputError  when the path does not fit the work or a number is not positive
+ * @throws SolveError  where no finite solution exists
+ *
+ * Source: the double-driven duct, elementary; cones Beranek & Mellow, Acoustics, 2012, chapter 9; driver Small 1972.
+ */
+export function solvePath(work: PathWork, path: SinglePath, options: { readonly driver: MotorParameters; readonly drive: Drive; readonly out: Float64Array }): void {
+  reducePath(work, path);
+  applyDriver(work.reduced, work.grid, options);
+}
+
+/**
+ * Reduces a path to three complex numbers a frequency, per unit of volume velocity of the cone towards its front: pressure at the front face, at the
+ * back face (Pa s/m^3) and flow out of the mouth (no unit), into `work.reduced`. No driver is in it.
+ *
+ * @throws InputError  when the path does not fit the work or a number is not positive
+ * @throws SolveError  where no finite solution exists (a path that resonates without any loss)
+ */
+export function reducePath(work: PathWork, path: SinglePath): void {
+  planPath(work, path);
+  if (path.radius === undefined && path.start === undefined) losslessPass(work);
+  else lossyPass(work, path.start);
+  closePath(work, path);
+}
+
+/**
+ * Joins the waves at the mouth: the sum of a h + q must see the load. Then p = a h + q at the taps, and the flow at the mouth follows
+ * from a h at the taps alone, because h U_q - q U_h is the same all along the path (reciprocity).
+ */
+function closePath(work: PathWork, path: SinglePath): void {
+  const { grid, ends, reduced, nearSign, farSign } = work, n = grid.count, rc = grid.air.density * grid.air.soundSpeed;
+  const mouthRe = path.mouth.re, mouthIm = path.mouth.im;
+  // rows of the tap pressures; a face elsewhere is written below
+  const near = nearSign > 0 ? 0 : 2 * n, far = 2 * n - near, two = farSign !== 0;
+  for (let f = 0; f < n; f++) {
+    const zr = mouthRe[f]! / rc, zi = mouthIm[f]! / rc;
+    const h1r = ends[f]!, h1i = ends[n + f]!, h2r = ends[2 * n + f]!, h2i = ends[3 * n + f]!;
+    const vr = ends[8 * n + f]!, vi = ends[9 * n + f]!, pr = ends[10 * n + f]!, pi = ends[11 * n + f]!, ur = ends[12 * n + f]!, ui = ends[13 * n + f]!;
+    // h - j z h_flow
+    const dr = ends[6 * n + f]! + zr * vi + zi * vr, di = ends[7 * n + f]! - zr * vr + zi * vi, dd = dr * dr + di * di;
+    if (!(dd > 0 && dd < Infinity)) throw noSolution(grid.frequencies[f]!);
+    const id = 1 / dd, ir = dr * id, ii = -di * id;
+    // a = rho c (z U_q + j q) / d
+    const tr = rc * (zr * ur - zi * ui - pi), ti = rc * (zr * ui + zi * ur + pr);
+    const ar = tr * ir - ti * ii, ai = tr * ii + ti * ir;
+    reduced[near + f] = ar * h1r - ai * h1i;
+    reduced[near + n + f] = ar * h1i + ai * h1r;
+    const wr = nearSign * h1r + farSign * h2r, wi = nearSign * h1i + farSign * h2i;
+    reduced[4 * n + f] = wr * ir - wi * ii;
+    reduced[5 * n + f] = wr * ii + wi * ir;
+    if (two) {
+      // q is -j rho c times its row
+      reduced[far + f] = ar * h2r - ai * h2i + rc * ends[5 * n + f]!;
+      reduced[far + n + f] = ar * h2i + ai * h2r - rc * ends[4 * n + f]!;
+    }
+  }
+  if (path.front.kind === "load") faceLoad(path.front, reduced, { n, row: 0, sign: 1 });
+  if (path.back.kind === "load") faceLoad(path.back, reduced, { n, row: 2 * n, sign: -1 });
+}
+
+function faceLoad(face: PathFace & { readonly kind: "load" }, reduced: Float64Array, { n, row, sign }: { n: number; row: number; sign: number }): void {
+  for (let f = 0; f < n; f++) {
+    reduced[row + f] = sign * face.load.re[f]!;
+    reduced[row + n + f] = sign * face.load.im[f]!;
+  }
+}
+
+function noSolution(frequency: number): SolveError {
+  return new SolveError({
+    where: "fast path",
+    came: `no finite solution at ${Number(frequency.toPrecision(6))} Hz`,
+    expected: "a path with a finite response is expected (a lossless closed resonance has none)",
+    hint: "give the path wall loss or move the frequency",
+  });
+}

@@ -1,0 +1,177 @@
+import { InputError } from "../../errors.js";
+import type { PathGrid } from "./grid.js";
+import type { LoadArrays, PathFace, SinglePath } from "./single-path.js";
+
+/** Rows of the raw results of a pass along the path, n values each. */
+export const endRows = 14;
+/** Rows of the reduced path, n values each: front, back, mouth, real and imaginary parts. */
+export const reducedRows = 6;
+
+/** Numbers that a tape keeps of each section, no unit. */
+export const sectionTape = 18;
+/** Numbers that a tape keeps of each mark, no unit. */
+export const markTape = 8;
+
+/** States of a pass at one frequency, kept for the way back. */
+export interface PathTape {
+  /** place of the frequency in the grid, no unit */
+  at: number;
+  /** `sectionTape` numbers a section, no unit */
+  readonly sections: Float64Array;
+  /** `markTape` numbers a mark, no unit */
+  readonly marks: Float64Array;
+}
+
+/**
+ * Memory of the kernel for paths of at most `capacity` sections on one grid: made once, written again by every design.
+ *
+ * A path is a row of sections, interrupted by marks: a tap, a step in area, the mouth. In a section the state is f = r p and g = f'/k with r = sqrt(S), which a
+ * cone turns by the angle k L; where two sections join, g changes by `turn` f / k. At a mark the state is that of a uniform duct (r p and -j rho c U / r).
+ */
+export interface PathWork {
+  readonly grid: PathGrid;
+  /** most sections of a path, no unit */
+  readonly capacity: number;
+  /** sections of the path at hand, no unit */
+  sections: number;
+  /** marks of the path at hand, no unit */
+  marks: number;
+  /** root of the area at the start, m */
+  startRoot: number;
+  /** +1 for the front face, -1 for the back face, 0 for none, at the near and the far tap, no unit */
+  nearSign: number;
+  /** as `nearSign`, no unit */
+  farSign: number;
+  /** half the length of each section, m */
+  readonly half: Float64Array;
+  /** change of slope of sqrt(S) over sqrt(S) where a section begins, 1/m */
+  readonly turn: Float64Array;
+  /** slope of sqrt(S) over its value at the near end, 1/m */
+  readonly slopeIn: Float64Array;
+  /** slope of the section before over sqrt(S) where this one begins, 1/m; 0 after a mark */
+  readonly slopeBefore: Float64Array;
+  /** one over the hydraulic radius, 1/m; 0 for none */
+  readonly curvature: Float64Array;
+  /** first section after each mark, no unit */
+  readonly stop: Int32Array;
+  /** 0 for a step, 1 near tap, 2 far tap, 3 mouth, no unit */
+  readonly what: Int32Array;
+  /** slope of the section before over sqrt(S) at the mark, 1/m */
+  readonly exit: Float64Array;
+  /** root of the area before the mark, m */
+  readonly root: Float64Array;
+  /** root of the area after over that before, no unit */
+  readonly ratio: Float64Array;
+  /** raw results of a pass, n values a row: h near, h far, q far, h mouth, h flow, q mouth, q flow; each re, im; own units of the rotation form */
+  readonly ends: Float64Array;
+  /** the path reduced, Pa s/m^3 (pressures) and no unit (mouth flow) per unit of volume velocity of the cone, n values a row */
+  readonly reduced: Float64Array;
+  /** four numbers on the way, no unit */
+  readonly scratch: Float64Array;
+}
+
+/** Memory for paths of at most `capacity` sections (no unit) on a grid. */
+export function makePathWork(grid: PathGrid, capacity: number): PathWork {
+  if (!(Number.isInteger(capacity) && capacity >= 1 && capacity <= 100_000)) {
+    throw new InputError({ where: "single path", came: `room for ${capacity} sections`, expected: "a whole number from 1 to 100000 is expected" });
+  }
+  const marks = capacity + 3, floats = (size: number): Float64Array => new Float64Array(size);
+  return {
+    grid, capacity, sections: 0, marks: 0, startRoot: 0, nearSign: 0, farSign: 0,
+    half: floats(capacity), turn: floats(capacity), slopeIn: floats(capacity), slopeBefore: floats(capacity), curvature: floats(capacity),
+    stop: new Int32Array(marks), what: new Int32Array(marks), exit: floats(marks), root: floats(marks), ratio: floats(marks),
+    ends: floats(endRows * grid.count), reduced: floats(reducedRows * grid.count), scratch: floats(4),
+  };
+}
+
+/**
+ * Turns the numbers of a path (m, m^2) into those of the kernel, without allocation.
+ *
+ * @throws InputError  when arrays differ in size, a number is not positive, or the faces are not on the path
+ */
+export function planPath(work: PathWork, path: SinglePath): void {
+  const { half, turn, slopeIn, slopeBefore, curvature, grid } = work;
+  const { length, areaStart, areaEnd, radius } = path;
+  const count = length.length;
+  if (count < 1 || count > work.capacity || areaStart.length !== count || areaEnd.length !== count || (radius !== undefined && radius.length !== count)) throw wrongSizes(work, path);
+  checkLoad(path.mouth, grid, "mouth");
+  if (path.start !== undefined) checkLoad(path.start, grid, "start");
+  const front = stationOf(path.front, grid, count, "front"), back = stationOf(path.back, grid, count, "back");
+  if ((front < 0 && back < 0) || front === back) {
+    throw new InputError({ where: "single path", came: front < 0 ? "no face at a station" : `both faces at station ${front}`, expected: "one or two faces at different stations are expected" });
+  }
+  const near = front < 0 ? back : back < 0 ? front : Math.min(front, back);
+  const far = front < 0 || back < 0 ? -1 : Math.max(front, back);
+  work.sections = count;
+  work.nearSign = near === front ? 1 : -1;
+  work.farSign = far < 0 ? 0 : far === front ? 1 : -1;
+  work.startRoot = Math.sqrt(areaStart[0]!);
+  let marks = 0, slope = 0, before = work.startRoot, joined = false;
+  for (let i = 0; i <= count; i++) {
+    const last = i === count;
+    const next = last ? before : Math.sqrt(areaStart[i]!);
+    const step = !last && i > 0 && areaStart[i] !== areaEnd[i - 1];
+    // a mark before section i: taps first in the area that ends here, then the step, then the mouth
+    if (i === near || i === far || step || last) {
+      if (i === near) marks = mark(work, marks, i, 1, slope, before, 1);
+      else if (i === far) marks = mark(work, marks, i, 2, slope, before, 1);
+      if (i === near || i === far) slope = 0;
+      if (step) marks = mark(work, marks, i, 0, slope, before, next / before);
+      else if (last) marks = mark(work, marks, i, 3, slope, before, 1);
+      joined = false;
+    }
+    if (last) break;
+    const end = Math.sqrt(areaEnd[i]!), l = length[i]!, r = radius === undefined ? Infinity : radius[i]!;
+    if (!(next > 0 && end > 0 && l > 0 && r > 0 && next < Infinity && end < Infinity && l < Infinity)) throw wrongSection(path, i);
+    const own = (end - next) / l;
+    half[i] = l / 2;
+    slopeIn[i] = own / next;
+    slopeBefore[i] = joined ? slope / next : 0;
+    turn[i] = slopeIn[i]! - slopeBefore[i]!;
+    curvature[i] = 1 / r;
+    slope = own;
+    before = end;
+    joined = true;
+  }
+  work.marks = marks;
+}
+
+function mark(work: PathWork, at: number, stop: number, what: number, slope: number, root: number, ratio: number): number {
+  work.stop[at] = stop;
+  work.what[at] = what;
+  work.exit[at] = slope / root;
+  work.root[at] = root;
+  work.ratio[at] = ratio;
+  return at + 1;
+}
+
+function stationOf(face: PathFace, grid: PathGrid, count: number, name: string): number {
+  if (face.kind === "load") {
+    checkLoad(face.load, grid, name);
+    return -1;
+  }
+  if (!(Number.isInteger(face.station) && face.station >= 0 && face.station <= count)) {
+    throw new InputError({ where: `single path: ${name}`, came: `station ${face.station}`, expected: `a whole number from 0 to ${count} is expected` });
+  }
+  return face.station;
+}
+
+function checkLoad(load: LoadArrays, grid: PathGrid, name: string): void {
+  if (load.re.length !== grid.count || load.im.length !== grid.count) {
+    throw new InputError({ where: `single path: ${name}`, came: `a load of ${load.re.length} and ${load.im.length} values`, expected: `${grid.count} values are expected, one a frequency` });
+  }
+}
+
+function wrongSizes(work: PathWork, path: SinglePath): InputError {
+  const { length, areaStart, areaEnd, radius } = path;
+  return new InputError({
+    where: "single path",
+    came: `${length.length} lengths, ${areaStart.length} and ${areaEnd.length} areas${radius === undefined ? "" : `, ${radius.length} radii`}`,
+    expected: `as many of each are expected, from 1 to ${work.capacity}`,
+  });
+}
+
+function wrongSection(path: SinglePath, i: number): InputError {
+  const radius = path.radius === undefined ? "" : `, radius ${path.radius[i]} m`;
+  return new InputError({ where: `single path: section ${i}`, came: `length ${path.length[i]} m, areas ${path.areaStart[i]} and ${path.areaEnd[i]} m^2${radius}`, expected: "positive finite values are expected" });
+}

@@ -1,0 +1,66 @@
+import type { NetworkElement } from "../acoustics/network.js";
+import { areaAt, pathLength, type Path } from "../acoustics/path.js";
+import { InputError } from "../errors.js";
+import { checkStretches, filledSections, type FilledStretch } from "./filled-path.js";
+
+/** A place where something joins a path. */
+export interface Junction {
+  /** m from the start of the path */
+  readonly at: number;
+  /** its node */
+  readonly node: string;
+}
+
+/** Name and end nodes of the ducts of a path. */
+export interface RunNames {
+  /** what errors put first, such as "tappedHorn" */
+  readonly word: string;
+  /** node at distance 0 where nothing joins there */
+  readonly start: string;
+  /** node at the end where nothing joins there */
+  readonly end: string;
+  /** names of the ducts one after the other; made from their nodes when missing */
+  readonly ducts?: readonly string[];
+}
+
+/** A path as ducts between its junctions. */
+export interface PathRun {
+  readonly elements: readonly NetworkElement[];
+  /** node at distance 0 */
+  readonly start: string;
+  /** node at the end */
+  readonly end: string;
+}
+
+/**
+ * A path cut into ducts at its junctions, which lie at different places in ascending order.
+ *
+ * @throws InputError  when a stretch of fill does not lie on the path
+ */
+export function pathRun(path: Path, junctions: readonly Junction[], names: RunNames, fill: readonly FilledStretch[] = []): PathRun {
+  checkStretches(fill, path, `${names.word}.fill`);
+  const length = pathLength(path);
+  const places = [...junctions];
+  if (places.length === 0 || places[0]!.at > 0) places.unshift({ at: 0, node: names.start });
+  if (places[places.length - 1]!.at < length) places.push({ at: length, node: names.end });
+  const elements: NetworkElement[] = [];
+  for (let i = 0; i + 1 < places.length; i++) {
+    const a = places[i]!, b = places[i + 1]!;
+    const name = names.ducts?.[i] ?? (places.length === 2 ? "path" : `path from the ${a.node} to the ${b.node}`);
+    elements.push({ kind: "duct", name, from: a.node, to: b.node, sections: filledSections(path, a.at, b.at, fill) });
+  }
+  return { elements, start: places[0]!.node, end: places[places.length - 1]!.node };
+}
+
+/** The opening at the end of a path. */
+export function mouthOpening(path: Path, node: string, name = "mouth"): NetworkElement {
+  return { kind: "opening", name, node, area: areaAt(path, pathLength(path)), load: { kind: "space" }, massInDriver: false };
+}
+
+/** Refuses a place that does not lie on the path. */
+export function checkPlace(path: Path, at: number, where: string): void {
+  const length = pathLength(path);
+  if (!(at >= 0 && at <= length)) {
+    throw new InputError({ where, came: `${at} m`, expected: `a place on the path is expected, 0 m to ${Number(length.toPrecision(4))} m` });
+  }
+}

@@ -1,0 +1,159 @@
+import type { Air } from "../air/air.js";
+import type { OpeningElement } from "../acoustics/network.js";
+import type { RadiationMatrix } from "../acoustics/solve.js";
+import { InputError, SolveError } from "../errors.js";
+import { assembleRadiation, assembleTransfer, type FarField, pairOf, type Pair, radiationPairs, sourcesOf } from "./pairs.js";
+import { between, type Extent, type Placement, placesOf, type Point } from "./places.js";
+import { roomField, type RoomField, roomModes, type RoomModes } from "./room-modes.js";
+
+/** A rectangular air space that is closed on all sides, with its losses. */
+export interface Enclosed {
+  /** "room" or "cabin", for errors */
+  readonly word: string;
+  /** length, width and height, m; places are counted from one corner */
+  readonly size: Point;
+  readonly placement: Placement;
+  /** square of the complex wave number, 1/m^2, of all modes that `own` does not hold; its imaginary part is negative, or zero where nothing is lost */
+  readonly waveNumberSquared: (omega: number, air: Air) => readonly [number, number];
+  /** modes with a loss of their own; undefined where all modes have the same */
+  readonly own: OwnModes | undefined;
+}
+
+/** The lowest modes, each with a loss of its own. */
+export interface OwnModes {
+  /** how many of the lowest modes, about, no unit */
+  readonly count: number;
+  /** factor of their shapes, no unit: 1, or the volume of the rectangle over the true one */
+  readonly scale: number;
+  /**
+   * What each mode has in the place of kn^2 - k^2, 1/m^2.
+   *
+   * @param omega   rad/s
+   * @param modes   kn^2 (1/m^2) and orders
+   * @param re      receives the real parts, 1/m^2
+   * @param im      receives the imaginary parts, 1/m^2; positive, or zero where nothing is lost
+   */
+  readonly stiffness: (omega: number, air: Air, modes: Pick<RoomModes, "squares" | "orders">, re: Float64Array, im: Float64Array) => void;
+}
+
+/** Room for points, m. */
+export function extentOfSize(size: Point): Extent {
+  return [[0, size[0]], [0, size[1]], [0, size[2]]];
+}
+
+/** Images of a place in the walls of a rectangle, m: itself and the 26 nearest rooms around. */
+export function imagesAround(size: Point, point: Point): readonly Point[] {
+  const along = point.map((x, a) => [x, -x, 2 * size[a]! - x]);
+  return along[0]!.flatMap((x) => along[1]!.flatMap((y) => along[2]!.map((z) => [x, y, z] as const)));
+}
+
+/** Radiation impedances of openings in a closed space, Pa s/m^3, n * m * m values: from the same sum over modes as the transfer, averaged over each opening. */
+export function enclosedRadiation(space: Enclosed, openings: readonly OpeningElement[], frequencies: Float64Array, air: Air): RadiationMatrix {
+  const images = (point: Point): readonly Point[] => imagesAround(space.size, point);
+  const sources = sourcesOf(openings, placesOf(space.placement, openings, extentOfSize(space.size)), images);
+  const pairs = radiationPairs(openings, sources, images);
+  return assembleRadiation(openings, sources, pairs, closedField(space, pairs.pairs, air), { frequencies, air });
+}
+
+/** Pressure at the listener per volume velocity, Pa s/m^3, m * n values, each opening averaged over its area. */
+export function enclosedTransfer(space: Enclosed, openings: readonly OpeningElement[], frequencies: Float64Array, air: Air): { readonly re: Float64Array; readonly im: Float64Array } {
+  const ear = space.placement.listener;
+  if (ear === undefined) throw new InputError({ where: `${space.word}.listener`, came: "nothing", expected: "the place of the listener is expected" });
+  const images = (point: Point): readonly Point[] => imagesAround(space.size, point);
+  const sources = sourcesOf(openings, placesOf(space.placement, openings, extentOfSize(space.size)), images);
+  const pairs = sources.map((s) => pairOf(s.point, ear, s.radius, images));
+  sources.forEach((s, i) => {
+    if (s.radius === 0 && between(s.point, ear) === 0) throw new InputError({ where: `${space.word}.listener`, came: `the place of "${openings[i]!.name}"`, expected: "another place than that of an opening without area is expected" });
+  });
+  return assembleTransfer(sources, pairs, closedField(space, pairs, air), { frequencies, air, averaged: true });
+}
+
+interface Compiled {
+  readonly field: RoomField;
+  readonly modes: RoomModes | undefined;
+}
+
+// What depends on places alone is kept with the space: a prediction asks for its frequencies in many calls.
+const kept = new WeakMap<Enclosed, Map<string, Compiled>>();
+const mostKept = 16;
+
+function compiledFor(space: Enclosed, pairs: readonly Pair[]): Compiled {
+  let all = kept.get(space);
+  if (all === undefined) {
+    all = new Map();
+    kept.set(space, all);
+  }
+  const key = pairs.map(({ from, to, near }) => `${from.join()};${to.join()};${near.join()}`).join("|");
+  let found = all.get(key);
+  if (found === undefined) {
+    if (all.size >= mostKept) all.clear();
+    found = { field: roomField(space.size, pairs), modes: space.own === undefined ? undefined : lowestModes(space, space.own.count, pairs) };
+    all.set(key, found);
+  }
+  return found;
+}
+
+/** About as many modes as asked for: all below the wave number at which the mean count of modes is that. */
+function lowestModes(space: Enclosed, count: number, pairs: readonly Pair[]): RoomModes {
+  const [lx, ly, lz] = space.size, volume = lx * ly * lz, surface = 2 * (lx * ly + ly * lz + lz * lx);
+  let low = 0, high = Math.cbrt((6 * Math.PI * Math.PI * count) / volume);
+  for (let i = 0; i < 50; i++) {
+    const k = (low + high) / 2;
+    if ((volume * k ** 3) / (6 * Math.PI * Math.PI) + (surface * k * k) / (16 * Math.PI) > count) high = k;
+    else low = k;
+  }
+  return roomModes(space.size, pairs, high);
+}
+
+/** Green's functions of a closed space without near images, 1/m. */
+function closedField(space: Enclosed, pairs: readonly Pair[], air: Air): FarField {
+  const { field, modes } = compiledFor(space, pairs);
+  const ownRe = new Float64Array(modes?.squares.length ?? 0), ownIm = new Float64Array(ownRe.length);
+  return {
+    evaluate(frequency, re, im) {
+      const omega = 2 * Math.PI * frequency, kk = space.waveNumberSquared(omega, air);
+      field.evaluate(omega / air.soundSpeed, kk, re, im);
+      if (modes !== undefined) {
+        space.own!.stiffness(omega, air, modes, ownRe, ownIm);
+        exchangeModes(modes, space.own!.scale, kk, ownRe, ownIm, pairs.length, re, im);
+      }
+      subtractNear(pairs, kk, re, im);
+      for (let q = 0; q < pairs.length; q++) {
+        if (Number.isFinite(re[q]) && Number.isFinite(im[q])) continue;
+        throw new SolveError({ where: "predict", came: `no finite sound pressure in the ${space.word} at ${Number(frequency.toPrecision(6))} Hz`, expected: "a frequency between its modes is expected where nothing is lost", hint: `give the ${space.word} a loss` });
+      }
+    },
+  };
+}
+
+/** Takes each of the lowest modes out as it stands in the sum of all, and puts it in with its own loss. */
+function exchangeModes({ squares, shapes }: RoomModes, scale: number, kk: readonly [number, number], ownRe: Float64Array, ownIm: Float64Array, count: number, re: Float64Array, im: Float64Array): void {
+  for (let n = 0; n < squares.length; n++) {
+    const r = ownRe[n]!, x = ownIm[n]!, q = scale / (r * r + x * x);
+    const dr = squares[n]! - kk[0], di = -kk[1], p = 1 / (dr * dr + di * di);
+    const a = r * q - dr * p, b = di * p - x * q, at = n * count;
+    for (let i = 0; i < count; i++) {
+      re[i]! += shapes[at + i]! * a;
+      im[i]! += shapes[at + i]! * b;
+    }
+  }
+}
+
+/** Takes the near images out: (e^{-jkd} - 1)/(4 pi d), with the complex k of the room; their static part is not in the sum. */
+function subtractNear(pairs: readonly Pair[], [kkRe, kkIm]: readonly [number, number], re: Float64Array, im: Float64Array): void {
+  const size = Math.hypot(kkRe, kkIm), kr = Math.sqrt((size + kkRe) / 2), ki = -Math.sqrt(Math.max(0, size - kkRe) / 2);
+  for (let q = 0; q < pairs.length; q++) {
+    for (const d of pairs[q]!.near) {
+      if (kr * d < 1e-5 && -ki * d < 1e-5) {
+        // -jk (1 - jkd/2) / 4 pi
+        re[q]! -= (ki - ((kr * kr - ki * ki) * d) / 2) / (4 * Math.PI);
+        im[q]! -= (-kr - kr * ki * d) / (4 * Math.PI);
+        continue;
+      }
+      const decay = Math.exp(ki * d), half = Math.sin((kr * d) / 2);
+      // e^{a} cos b - 1 without cancellation
+      re[q]! -= (Math.expm1(ki * d) - 2 * decay * half * half) / (4 * Math.PI * d);
+      im[q]! += (decay * Math.sin(kr * d)) / (4 * Math.PI * d);
+    }
+  }
+}

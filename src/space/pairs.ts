@@ -1,0 +1,163 @@
+import type { Air } from "../air/air.js";
+import type { OpeningElement } from "../acoustics/network.js";
+import { openingImpedance, openingMass } from "../acoustics/opening-impedance.js";
+import type { RadiationMatrix } from "../acoustics/solve.js";
+import { sinc, sphereMean, sphereRadius } from "./opening-sphere.js";
+import { between, type Point } from "./places.js";
+
+/** Images of a place in the walls near it, itself first, m; all that lie within a few radii of an opening. */
+export type NearImages = (point: Point) => readonly Point[];
+
+/** An opening as a source in a space. */
+export interface Source {
+  /** m */
+  readonly point: Point;
+  /** radius of its sphere, m; zero for a point */
+  readonly radius: number;
+  /** itself and the images in walls that it touches, which move with it as one piston, no unit */
+  readonly images: number;
+}
+
+/** Two places between which sound goes. */
+export interface Pair {
+  readonly from: Point;
+  readonly to: Point;
+  /** distances of the images (itself among them) that touch the sphere at the other end, m: they are taken out of the sum over all images */
+  readonly near: Float64Array;
+}
+
+/** Sound between pairs of places, without the images that are near. */
+export interface FarField {
+  /**
+   * Green's function of each pair less its near images, 1/m: pressure is j w rho times it.
+   *
+   * @param frequency  Hz
+   * @param re         receives the real parts, 1/m
+   * @param im         receives the imaginary parts, 1/m
+   */
+  readonly evaluate: (frequency: number, re: Float64Array, im: Float64Array) => void;
+}
+
+/** Openings as sources: an opening nearer to a wall than the radius of its sphere is taken as flush with it. */
+export function sourcesOf(openings: readonly OpeningElement[], points: readonly Point[], nearImages: NearImages): readonly Source[] {
+  return openings.map((o, i) => {
+    const point = points[i]!, plain = sphereRadius(o.area);
+    const images = nearImages(point).filter((image) => between(image, point) <= plain).length;
+    return { point, images: Math.max(1, images), radius: sphereRadius(o.area, Math.max(1, images)) };
+  });
+}
+
+/** All pairs i <= j of sources, row by row; sources whose load is not the space are left out. */
+export function radiationPairs(openings: readonly OpeningElement[], sources: readonly Source[], nearImages: NearImages): { readonly pairs: readonly Pair[]; readonly index: readonly (readonly [number, number])[] } {
+  const pairs: Pair[] = [], index: [number, number][] = [];
+  sources.forEach((from, i) => {
+    if (openings[i]!.load.kind !== "space") return;
+    sources.forEach((to, j) => {
+      if (j < i || openings[j]!.load.kind !== "space") return;
+      pairs.push(pairOf(from.point, to.point, from.radius + to.radius, nearImages));
+      index.push([i, j]);
+    });
+  });
+  return { pairs, index };
+}
+
+/** A pair with the images of the second place that are nearer than `reach`, m; those at no distance always are. */
+export function pairOf(from: Point, to: Point, reach: number, nearImages: NearImages): Pair {
+  const near = nearImages(to).map((image) => between(image, from)).filter((d) => d < reach || d === 0);
+  return { from, to, near: Float64Array.from(near).sort() };
+}
+
+/**
+ * Radiation impedances of openings in a space with walls, Pa s/m^3, n * m * m values: near images by the mean over two spheres, the opening's own by the piston,
+ * everything else by the far field times the mean over each sphere. Openings with a load of their own are neither loaded nor load others.
+ *
+ * @param openings     in the order of the network, m of them
+ * @param sources      the same as sources
+ * @param index        which two openings each pair joins
+ * @param pairs        with the distances of their near images
+ * @param far          Green's functions of the pairs
+ * @param frequencies  Hz, n values
+ * @param air          density, sound speed
+ */
+export function assembleRadiation(
+  openings: readonly OpeningElement[],
+  sources: readonly Source[],
+  { pairs, index }: { readonly pairs: readonly Pair[]; readonly index: readonly (readonly [number, number])[] },
+  far: FarField,
+  { frequencies, air }: { readonly frequencies: Float64Array; readonly air: Air },
+): RadiationMatrix {
+  const n = frequencies.length, m = openings.length;
+  const re = new Float64Array(n * m * m), im = new Float64Array(n * m * m);
+  const gRe = new Float64Array(pairs.length), gIm = new Float64Array(pairs.length), mean = new Float64Array(2);
+  for (let f = 0; f < n; f++) {
+    const omega = 2 * Math.PI * frequencies[f]!, k = omega / air.soundSpeed, scale = omega * air.density;
+    far.evaluate(frequencies[f]!, gRe, gIm);
+    for (let q = 0; q < pairs.length; q++) {
+      const [i, j] = index[q]!, a = sources[i]!, b = sources[j]!, { near } = pairs[q]!;
+      const factor = sinc(k * a.radius) * sinc(k * b.radius);
+      let r = factor * gRe[q]!, x = factor * gIm[q]!;
+      // the images that an opening moves with are part of its piston
+      for (let d = i === j ? a.images : 0; d < near.length; d++) {
+        sphereMean(k, a.radius, b.radius, near[d]!, mean);
+        r += mean[0]!;
+        x += mean[1]!;
+      }
+      const at = (f * m + i) * m + j, mirrored = (f * m + j) * m + i;
+      // j w rho (r + j x)
+      re[at] = -scale * x;
+      im[at] = scale * r;
+      if (i === j) addPiston(openings[i]!, a.images, frequencies[f]!, air, re, im, at);
+      re[mirrored] = re[at]!;
+      im[mirrored] = im[at]!;
+    }
+  }
+  return { re, im };
+}
+
+const own = { re: 0, im: 0 };
+
+/** Adds the impedance of an opening by itself, Pa s/m^3, with the images that it moves with; without the mass that belongs to the driver. */
+function addPiston(opening: OpeningElement, images: number, frequency: number, air: Air, re: Float64Array, im: Float64Array, at: number): void {
+  const angle = (4 * Math.PI) / images;
+  openingImpedance(opening, frequency, angle, air, own);
+  re[at]! += own.re;
+  im[at]! += own.im - (opening.massInDriver ? 2 * Math.PI * frequency * openingMass(opening, angle, air) : 0);
+}
+
+/**
+ * Pressure at a listener per volume velocity, Pa s/m^3, of openings in a space, travel time of the direct way from the first opening taken out; m * n values.
+ *
+ * @param sources      openings as sources, m of them
+ * @param pairs        from each opening to the listener, in the same order
+ * @param far          Green's functions of the pairs
+ * @param averaged     true where the sound of an opening is the mean over its sphere, false for sound on its axis
+ * @param frequencies  Hz, n values
+ */
+export function assembleTransfer(
+  sources: readonly Source[],
+  pairs: readonly Pair[],
+  far: FarField,
+  { frequencies, air, averaged }: { readonly frequencies: Float64Array; readonly air: Air; readonly averaged: boolean },
+): { readonly re: Float64Array; readonly im: Float64Array } {
+  const n = frequencies.length, m = sources.length;
+  const re = new Float64Array(m * n), im = new Float64Array(m * n);
+  const gRe = new Float64Array(m), gIm = new Float64Array(m), mean = new Float64Array(2);
+  const way = m === 0 ? 0 : between(pairs[0]!.from, pairs[0]!.to);
+  for (let f = 0; f < n; f++) {
+    const omega = 2 * Math.PI * frequencies[f]!, k = omega / air.soundSpeed, scale = omega * air.density;
+    const c = Math.cos(k * way), s = Math.sin(k * way);
+    far.evaluate(frequencies[f]!, gRe, gIm);
+    for (let i = 0; i < m; i++) {
+      const { radius } = sources[i]!, factor = averaged ? sinc(k * radius) : 1;
+      let r = factor * gRe[i]!, x = factor * gIm[i]!;
+      for (const d of pairs[i]!.near) {
+        sphereMean(k, radius, 0, d, mean);
+        r += mean[0]!;
+        x += mean[1]!;
+      }
+      re[i * n + f] = -scale * (r * s + x * c);
+      im[i * n + f] = scale * (r * c - x * s);
+    }
+  }
+  return { re, im };
+}
