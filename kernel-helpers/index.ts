@@ -8,6 +8,7 @@ export { progress } from "./show/progress.js";
 
 // What does this driver do?
 export { driver } from "./words/driver.js";
+export { hotDriver } from "./words/hot-driver.js";
 
 // Which enclosure?
 export { path } from "./words/path.js";
@@ -17,8 +18,12 @@ export { openBaffle, transmissionLine } from "./words/lines.js";
 export { backHorn, frontHorn, tappedPipe } from "./words/horns.js";
 export { ownNetwork } from "./words/network.js";
 
+// Where does it play?
+export { space } from "./words/space.js";
+
 // How does it play?
 export { predict } from "./words/predict.js";
+export { alongPath, coneLoad, cumulativeDecay, impulseResponse, minimumPhase, openingContributions, panelPressure, powerFlow, shortTimeSpectrum, snapshot } from "./words/results.js";
 export { compare } from "./words/compare.js";
 export { atVolume, compareDesigns } from "./words/compare-designs.js";
 export { tappedHornClaim } from "./words/tapped-horn-claim.js";

@@ -15,6 +15,10 @@ export type Dimension =
   | "voltage"
   | "acoustic mass"
   | "acoustic resistance"
+  | "acoustic compliance"
+  | "specific impedance"
+  | "mass per area"
+  | "pressure per length"
   | "flow resistivity"
   | "density"
   | "speed"
@@ -52,6 +56,10 @@ export const dimensionRows: Readonly<Record<Dimension, DimensionRow>> = Object.f
   voltage: { noun: "a voltage", exampleUnit: "V", exponents: "1,2,-3,-1,0,0,0,0" },
   "acoustic mass": { noun: "an acoustic mass", exampleUnit: "kg/m^4", exponents: "1,-4,0,0,0,0,0,0" },
   "acoustic resistance": { noun: "an acoustic resistance", exampleUnit: "Pa s/m^3", exponents: "1,-4,-1,0,0,0,0,0" },
+  "acoustic compliance": { noun: "an acoustic compliance", exampleUnit: "m^3/Pa", exponents: "-1,4,2,0,0,0,0,0" },
+  "specific impedance": { noun: "a specific acoustic impedance", exampleUnit: "Pa s/m", exponents: "1,-2,-1,0,0,0,0,0" },
+  "mass per area": { noun: "a mass per area", exampleUnit: "kg/m^2", exponents: "1,-2,0,0,0,0,0,0" },
+  "pressure per length": { noun: "a pressure per length", exampleUnit: "Pa/m", exponents: "1,-2,-2,0,0,0,0,0" },
   "flow resistivity": { noun: "a flow resistivity", exampleUnit: "Pa s/m^2", exponents: "1,-3,-1,0,0,0,0,0" },
   density: { noun: "a density", exampleUnit: "kg/m^3", exponents: "1,-3,0,0,0,0,0,0" },
   speed: { noun: "a speed", exampleUnit: "m/s", exponents: "0,1,-1,0,0,0,0,0" },
@@ -75,7 +83,6 @@ const otherNouns: Readonly<Record<string, string>> = {
   "1,0,-2,0,0,0,0,0": "a stiffness",
   "0,1,-2,0,0,0,0,0": "an acceleration",
   "0,3,-1,0,0,0,0,0": "a volume velocity",
-  "1,-2,0,0,0,0,0,0": "a mass per area",
   "0,0,-1,0,0,0,0,1": "an angular frequency",
   "0,0,0,0,1,0,0,0": "a temperature",
 };

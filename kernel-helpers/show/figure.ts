@@ -43,7 +43,7 @@ export function plotlyFigure(figure: Figure, legendHeight: number = 24): PlotlyF
   const places = panelPlaces(figure.panels);
   const axisName = (i: number): string => (i === 0 ? "y" : `y${i + 1}`);
   const vertical = alignTitles(figure.panels.map((panel, i) => verticalAxis(panel, { x, ...places.panels[i]! })));
-  const left = vertical.room, right = room.right + colourBarRoom(figure.panels);
+  const left = vertical.room, right = colourBarRoom(figure.panels) || room.right;
   const title = titleBlock(figure, narrowest - left - room.right);
   const top = title.height + legendHeight + room.aboveLegend, below = room.below + (figure.slider ? sliderRoom : 0);
   const hasMap = figure.panels.some((panel) => panel.map !== undefined);

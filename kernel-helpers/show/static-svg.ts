@@ -2,7 +2,7 @@ import type { DOMWindow } from "jsdom";
 
 import { plotlyFigure } from "./figure.js";
 import type { PlotlyFigure } from "./figure.js";
-import { withContours } from "./heat-map.js";
+import { straightContours, withContours } from "./heat-map.js";
 import { plotlyText } from "./plotly-text.js";
 import { withoutSlider } from "./slider.js";
 import { textWidth } from "./text-width.js";
@@ -71,7 +71,7 @@ async function picture(window: DOMWindow, plotly: Plotly, figure: PlotlyFigure):
     await plotly.newPlot(element, copy.data, { ...copy.layout, width: staticWidth, autosize: false }, { ...copy.config, staticPlot: true });
     const box = element.querySelector(".legend .bg");
     const svg = await plotly.toImage(element, { format: "svg", imageDataOnly: true, width: staticWidth, height });
-    return { svg: tidySvg(svg), legendHeight: Number(box?.getAttribute("height") ?? 0) };
+    return { svg: straightContours(tidySvg(svg)), legendHeight: Number(box?.getAttribute("height") ?? 0) };
   } finally {
     plotly.purge(element);
     element.remove();

@@ -93,7 +93,9 @@ export function designFromBytes(bytes: Uint8Array, name: string): DesignFile {
 
 /** Solves a design file as it stands: levels in dB re 20 uPa and the rest of a prediction; options of the caller win over those of the file. */
 export function predictDesignFile(file: DesignFile, options: PredictWords = {}): NotebookPrediction {
-  return predict(file.design, { ...file.predict, ...options });
+  // the name of another space takes the place of the space of the file
+  const { in: _, ...rest } = file.predict;
+  return predict(file.design, { ...(options.space === undefined && options.in === undefined ? file.predict : rest), ...options });
 }
 
 function checkFileName(file: unknown, word: string): void {

@@ -1,5 +1,6 @@
 import type { Path } from "../../src/acoustics/path.js";
 import type { Driver } from "../../src/driver/parameters.js";
+import { terminalDriver } from "../../src/enclosure/terminals.js";
 import { InputError } from "../../src/errors.js";
 import { checkKeys } from "../options.js";
 import { shownValue } from "../shown-value.js";
@@ -18,6 +19,7 @@ import { compact, type NotebookDesign } from "./notebook-design.js";
 import { ownNetwork } from "./network.js";
 import { pathFrom, type PathOptions } from "./path.js";
 import { predictKeys, type PredictWords, situationFrom } from "./predict.js";
+import { type NotebookSpace, spaceFromJson, type SpaceRecipe } from "./space.js";
 
 /** A design with the drive and the space that it is predicted under, as a design file holds them. */
 export interface DesignFile {
@@ -33,7 +35,7 @@ export const designFormat: string = "airpath design";
 /** Version of the form of design files that is written and read; no unit. */
 export const designVersion: number = 1;
 
-const topKeys = ["$schema", "format", "version", "note", "name", "driver", "enclosure", ...predictKeys];
+const topKeys = ["$schema", "format", "version", "note", "name", "driver", "enclosure", ...predictKeys.filter((key) => key !== "in")];
 
 /** A kind of enclosure: the word that makes it, whose name errors have, and its own fields in a design file. */
 interface EnclosureKind {
@@ -88,8 +90,11 @@ export function designFromJson(value: unknown, place: string = "design file"): D
   const name = v["name"] === undefined ? undefined : nameFrom(v["name"], `${place}: name`);
   const woofer = withPlaces([["", `${place}: `]], () => driverWord(v["driver"] as Parameters<typeof driverWord>[0]));
   const design = enclosureFrom(v["enclosure"], woofer, name, place);
-  const words = compact(Object.fromEntries(predictKeys.map((key) => [key, v[key]]))) as PredictWords;
-  situationFrom(words, woofer, `${place}: `);
+  const { space, ...others } = Object.fromEntries(predictKeys.filter((key) => key !== "in").map((key) => [key, v[key]]));
+  // the name of a space, or a space with its measures
+  const where = typeof space === "object" && space !== null && !Array.isArray(space) ? { in: spaceFromJson(space, `${place}: space`) } : { space };
+  const words = compact({ ...others, ...where }) as PredictWords;
+  situationFrom(words, terminalDriver(design), `${place}: `);
   return Object.freeze({ design, predict: Object.freeze(words) });
 }
 
@@ -129,7 +134,7 @@ export function designToJson(design: NotebookDesign, words: PredictWords): Recor
   if (typeof design !== "object" || design === null || typeof design.recipe !== "object" || typeof design.driver !== "object") {
     throw new InputError({ where: "saveDesign", came: typeof design === "object" && design !== null ? "something that is not a design" : shownValue(design), expected: "a design is expected", hint: "make it with closedBox, ventedBox, tappedHorn, another enclosure or ownNetwork" });
   }
-  const si = situationFrom(words, design.driver, "saveDesign.");
+  const si = situationFrom(words, terminalDriver(design), "saveDesign.");
   return compact({
     format: designFormat,
     version: designVersion,
@@ -138,11 +143,18 @@ export function designToJson(design: NotebookDesign, words: PredictWords): Recor
     enclosure: design.recipe,
     drive: words.drive === undefined ? undefined : si.drive.voltage,
     sourceResistance: words.sourceResistance === undefined ? undefined : si.drive.sourceResistance,
-    space: words.space,
+    space: words.in === undefined ? words.space : recipeOf(words.in),
     distance: words.distance === undefined ? undefined : si.distance,
     frequencies: words.frequencies === undefined || typeof words.frequencies === "string" ? words.frequencies : [...frequenciesFrom(words.frequencies, "saveDesign.frequencies")],
     air: words.air === undefined ? undefined : airToJson(words.air),
   });
+}
+
+/** A space as a design file holds it. */
+function recipeOf(space: PredictWords["in"]): SpaceRecipe {
+  const recipe = (space as Partial<NotebookSpace>).recipe;
+  if (recipe === undefined) throw new InputError({ where: "saveDesign.in", came: "a space without its measures", expected: "a space from space.room, space.cabin, space.walls, space.free or space.measured is expected" });
+  return recipe;
 }
 
 /** What was given of the air, SI. */

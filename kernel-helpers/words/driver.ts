@@ -134,9 +134,9 @@ function coilFrom(value: CoilWords | undefined, field: string, hasLe: boolean): 
     throw new InputError({ where: field, came: `${Object.keys(words).filter((key) => has(key)).join(", ") || "nothing"}`, expected: 'L2 and R2, or K and n, are expected, such as { L2: "1.2 mH", R2: "8 ohm" }' });
   }
   if (has("L2")) return Object.freeze({ kind: "eddy", L2: toPositiveSI(words["L2"]!, "inductance", `${field}.L2`), R2: toPositiveSI(words["R2"]!, "resistance", `${field}.R2`) });
-  if (hasLe) throw new InputError({ where: "driver.Le", came: "an inductance beside K and n", expected: "K (j omega)^n stands in its place" });
   const n = toPositiveSI(words["n"]!, "none", `${field}.n`);
   if (!(n >= 0.5 && n <= 1)) throw new InputError({ where: `${field}.n`, came: String(words["n"]), expected: "an exponent from 0.5 to 1 is expected" });
+  if (hasLe) throw new InputError({ where: "driver.Le", came: "an inductance beside K and n", expected: "K (j omega)^n stands in its place" });
   return Object.freeze({ kind: "power law", K: toPositiveSI(words["K"]!, "none", `${field}.K`), n });
 }
 

@@ -1,7 +1,9 @@
 import type { Path } from "../../src/acoustics/path.js";
 import type { Driver } from "../../src/driver/parameters.js";
 import type { QuantityInput } from "../quantity.js";
-import type { FillWords, MembraneWords, PortWords } from "./enclosure-parts.js";
+import type { MembraneWords, PortWords } from "./enclosure-parts.js";
+import type { FillWords } from "./fill.js";
+import type { FlareWord } from "./flare.js";
 import type { LoadWords } from "./opening-loads.js";
 import type { PathOptions } from "./path.js";
 
@@ -22,8 +24,8 @@ export interface DuctWords {
   readonly areaStart?: QuantityInput;
   /** area at the far end, m^2; that of the near end when missing */
   readonly areaEnd?: QuantityInput;
-  /** "conical" (default), "exponential", "parabolic", "hyperbolic" or "uniform" */
-  readonly flare?: string;
+  /** "conical" (default), "exponential", "parabolic", "catenoidal", "hyperbolic" (with a shape) or "uniform" */
+  readonly flare?: FlareWord;
   /** of a hyperbolic flare: T in cosh(x/x0) + T sinh(x/x0), no unit; 0 is catenoidal, 1 exponential */
   readonly shape?: QuantityInput;
   /** porous fill; its loss then stands for that of the walls */

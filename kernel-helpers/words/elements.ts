@@ -1,5 +1,5 @@
 import { hyperbolicCurvature } from "../../src/acoustics/flares/hyperbolic.js";
-import type { Flare, NetworkElement } from "../../src/acoustics/network.js";
+import type { NetworkElement } from "../../src/acoustics/network.js";
 import { pathLength } from "../../src/acoustics/path.js";
 import { standardAir } from "../../src/air/air.js";
 import { filledSections } from "../../src/enclosure/filled-path.js";
@@ -7,10 +7,11 @@ import { deriveMembrane, membraneElement } from "../../src/enclosure/membrane.js
 import { buildPort } from "../../src/enclosure/port.js";
 import { InputError } from "../../src/errors.js";
 import { checkKeys } from "../options.js";
-import { toSI } from "../quantity.js";
 import { shownValue } from "../shown-value.js";
 import type { DuctWords, ElementWords, MembraneElementWords, PortElementWords } from "./element-words.js";
-import { fillFrom, membraneKeys, membraneOf, pathOf, pathRecipe, portKeys, portOf } from "./enclosure-parts.js";
+import { membraneKeys, membraneOf, pathOf, pathRecipe, portKeys, portOf } from "./enclosure-parts.js";
+import { optionalFill } from "./fill.js";
+import { flareChoice } from "./flare.js";
 import { checkFlag, nameFrom, oneOf, optionalName } from "./names.js";
 import { compact } from "./notebook-design.js";
 import { loadFrom, loadRecipe } from "./opening-loads.js";
@@ -54,7 +55,7 @@ export function elementFrom(value: unknown, where: string): ElementPart {
     case "port":
       return portElement(words, where);
     case "volume": {
-      const node = nameFrom(words.node, `${where}.node`), volume = volumeFrom(words.volume, `${where}.volume`), fill = fillFrom(words.fill, `${where}.fill`);
+      const node = nameFrom(words.node, `${where}.node`), volume = volumeFrom(words.volume, `${where}.volume`), fill = optionalFill(words.fill, `${where}.fill`);
       return part([compact({ kind: "volume", node, volume, fill }) as NetworkElement], { kind, node, volume, fill });
     }
     case "mass": {
@@ -97,32 +98,23 @@ function ductFrom(words: DuctWords, where: string): ElementPart {
   if (words.areaStart === undefined) throw new InputError({ where: `${where}.areaStart`, came: "nothing", expected: 'an area is expected, such as "85 cm^2"' });
   const areaStart = areaFrom(words.areaStart, `${where}.areaStart`);
   const areaEnd = words.areaEnd === undefined ? areaStart : areaFrom(words.areaEnd, `${where}.areaEnd`);
-  const flare: Flare = words.flare === undefined ? "conical" : oneOf<Flare>(words.flare, ["uniform", "conical", "exponential", "parabolic", "hyperbolic"], `${where}.flare`);
+  const { flare, shape } = flareChoice(words, where);
   if (flare === "uniform" && areaEnd !== areaStart) {
     throw new InputError({ where: `${where}.areaEnd`, came: `${shownValue(words.areaEnd)} in a uniform duct of ${shownValue(words.areaStart)}`, expected: "the same area at both ends is expected, or another flare" });
   }
-  const shape = shapeFrom(words.shape, flare, `${where}.shape`);
-  const fill = fillFrom(words.fill, `${where}.fill`);
+  const fill = optionalFill(words.fill, `${where}.fill`);
   if (words.wallLoss !== undefined) checkFlag(words.wallLoss, `${where}.wallLoss`);
   const crossSection = crossSectionFrom(words, where);
   const walls = words.wallLoss === false ? undefined : crossSection;
-  const curvature = shape === undefined || length === 0 ? undefined : hyperbolicCurvature(shape, areaStart, areaEnd, length);
-  const section = { flare: shape !== undefined && length === 0 ? ("conical" as const) : flare, length, areaStart, areaEnd, walls, ...compact({ fill, curvature }) };
+  // a step in area has no flare
+  const isStep = length < 1e-9;
+  const curvature = shape === undefined || isStep ? undefined : hyperbolicCurvature(shape, areaStart, areaEnd, length);
+  const section = { flare: shape !== undefined && isStep ? ("conical" as const) : flare, length, areaStart, areaEnd, walls, ...compact({ fill, curvature }) };
   const depth = crossSection.kind === "rectangle" ? crossSection.depth : undefined;
   return part(
     [{ kind: "duct", name: label, from, to, sections: Object.freeze([Object.freeze(section)]) }],
     { kind: "duct", name, from, to, length, areaStart, areaEnd, flare, shape, fill, wallLoss: words.wallLoss, depth, crossSection: words.crossSection },
   );
-}
-
-function shapeFrom(value: DuctWords["shape"], flare: Flare, field: string): number | undefined {
-  if (flare !== "hyperbolic") {
-    if (value !== undefined) throw new InputError({ where: field, came: `${shownValue(value)} with the flare "${flare}"`, expected: 'a shape is expected with the flare "hyperbolic" only' });
-    return undefined;
-  }
-  const shape = value === undefined ? NaN : toSI(value, "none", field);
-  if (!(shape >= 0 && shape <= 1e6)) throw new InputError({ where: field, came: value === undefined ? "nothing" : shownValue(value), expected: "a number from 0 (catenoidal) over 1 (exponential) to 1000000 is expected" });
-  return shape;
 }
 
 function membraneFrom(words: MembraneElementWords, where: string): ElementPart {

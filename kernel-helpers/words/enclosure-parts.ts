@@ -1,5 +1,4 @@
 import type { CrossSection } from "../../src/acoustics/cross-section.js";
-import type { Fill } from "../../src/acoustics/network.js";
 import type { Path } from "../../src/acoustics/path.js";
 import type { ChamberOptions } from "../../src/enclosure/chamber.js";
 import type { FilledStretch } from "../../src/enclosure/filled-path.js";
@@ -7,21 +6,14 @@ import type { MembraneOptions } from "../../src/enclosure/membrane.js";
 import type { PortOptions } from "../../src/enclosure/port.js";
 import { InputError } from "../../src/errors.js";
 import { checkKeys } from "../options.js";
-import { type QuantityInput, toPositiveSI } from "../quantity.js";
+import type { Dimension, QuantityInput } from "../quantity.js";
 import { shownValue } from "../shown-value.js";
 import { optional } from "./air.js";
+import { fillOf, type FillWords, optionalFill } from "./fill.js";
 import { checkFlag, oneOf } from "./names.js";
 import { compact } from "./notebook-design.js";
 import { pathFrom, type PathOptions } from "./path.js";
 import { areaFrom, countFrom, lengthFrom, positiveLengthFrom, volumeFrom } from "./sizes.js";
-
-/** Porous fill. */
-export interface FillWords {
-  /** flow resistivity, Pa s/m^2 or "5000 Pa s/m^2" */
-  readonly flowResistivity: QuantityInput;
-  /** law for wave number and impedance: "Miki" (when missing) or "Delany-Bazley" */
-  readonly law?: "Miki" | "Delany-Bazley";
-}
 
 /** A stretch of a path that is filled. */
 export interface StretchWords extends FillWords {
@@ -100,27 +92,12 @@ export interface Parsed<T> {
   readonly recipe: Readonly<Record<string, unknown>>;
 }
 
-/** A porous fill, SI units; undefined when nothing is given. */
-export function fillFrom(value: unknown, field: string): Fill | undefined {
-  if (value === undefined) return undefined;
-  checkKeys(field, value, ["flowResistivity", "law"]);
-  return fillOf(value as FillWords, field);
-}
-
-function fillOf(words: FillWords, field: string): Fill {
-  if (words.flowResistivity === undefined) throw new InputError({ where: `${field}.flowResistivity`, came: "nothing", expected: 'a flow resistivity is expected, such as "5000 Pa s/m^2"' });
-  const flowResistivity = toPositiveSI(words.flowResistivity, "flow resistivity", `${field}.flowResistivity`);
-  // from the loosest wool to the densest felt: common practice, no source
-  if (!(flowResistivity >= 1 && flowResistivity <= 1e7)) {
-    throw new InputError({ where: `${field}.flowResistivity`, came: `${shownValue(words.flowResistivity)} is ${flowResistivity > 1 ? "more" : "less"} than any enclosure has`, expected: "1 Pa s/m^2 to 10000000 Pa s/m^2 is expected" });
-  }
-  return Object.freeze({ flowResistivity, law: words.law === undefined ? "Miki" : oneOf(words.law, ["Miki", "Delany-Bazley"], `${field}.law`) });
-}
-
 /** Filled stretches of a path, SI units; undefined when nothing is given. */
 export function stretchesFrom(value: unknown, field: string): readonly FilledStretch[] | undefined {
   if (value === undefined) return undefined;
-  if (!Array.isArray(value)) throw new InputError({ where: field, came: shownValue(value), expected: 'a list is expected, such as [{ from: 0, to: "1 m", flowResistivity: "5000 Pa s/m^2" }]' });
+  if (!Array.isArray(value) || value.length === 0 || value.length > 1000) {
+    throw new InputError({ where: field, came: Array.isArray(value) ? (value.length === 0 ? "an empty list" : `a list of ${value.length}`) : shownValue(value), expected: 'a list of stretches is expected, such as [{ from: 0, to: "1 m", flowResistivity: "5000 Pa s/m^2" }]' });
+  }
   return Array.from(value as readonly StretchWords[], (words, i) => {
     const where = `${field}[${i}]`;
     checkKeys(where, words, ["from", "to", "flowResistivity", "law"]);
@@ -146,7 +123,7 @@ export function optionalChamber(value: unknown, field: string): Parsed<ChamberOp
 /** The chamber among the options of a word, whose keys are checked elsewhere. */
 export function chamberOf(words: ChamberWords, field: string): Parsed<ChamberOptions> {
   const volume = volumeFrom(words.volume, `${field}.volume`);
-  const fill = fillFrom(words.fill, `${field}.fill`);
+  const fill = optionalFill(words.fill, `${field}.fill`);
   const absorptionResistance = optional(words.absorption, "acoustic resistance", `${field}.absorption`);
   const leakResistance = optional(words.leak, "acoustic resistance", `${field}.leak`);
   return { options: compact({ volume, fill, absorptionResistance, leakResistance }), recipe: compact({ volume, fill, absorption: absorptionResistance, leak: leakResistance }) };
@@ -168,7 +145,7 @@ export function portOf(words: PortWords, field: string): PortOptions {
   if (forms.length > 1 || (forms.length === 0 && words.mass === undefined)) {
     throw new InputError({ where: field, came: forms.length === 0 ? "neither diameter nor area" : `both ${forms[0]} and ${forms[1]}`, expected: "one of them is expected", ...(forms.length === 0 ? { hint: "a slot or a mass may stand in their place" } : {}) });
   }
-  const diameter = optional(words.diameter, "length", `${field}.diameter`);
+  const diameter = words.diameter === undefined ? undefined : positiveLengthFrom(words.diameter, `${field}.diameter`);
   const round = diameter === undefined ? words.area : (Math.PI * diameter * diameter) / 4;
   return compact({
     area: round === undefined ? undefined : areaFrom(round, `${field}.${diameter === undefined ? "area" : "diameter"}`),
@@ -198,14 +175,21 @@ export function membraneOf(words: MembraneWords, field: string): MembraneOptions
   if (words.Sd === undefined) throw new InputError({ where: `${field}.Sd`, came: "nothing", expected: 'an area is expected, such as "133 cm^2"' });
   return compact({
     Sd: areaFrom(words.Sd, `${field}.Sd`),
-    fs: optional(words.fs, "frequency", `${field}.fs`),
-    Mms: optional(words.Mms, "mass", `${field}.Mms`),
-    Cms: optional(words.Cms, "compliance", `${field}.Cms`),
+    fs: within(words.fs, "frequency", `${field}.fs`, 0.1, 1e4),
+    Mms: within(words.Mms, "mass", `${field}.Mms`, 1e-6, 1e3),
+    Cms: within(words.Cms, "compliance", `${field}.Cms`, 1e-9, 1e3),
     Vas: words.Vas === undefined ? undefined : volumeFrom(words.Vas, `${field}.Vas`),
-    Qms: optional(words.Qms, "none", `${field}.Qms`),
-    Rms: optional(words.Rms, "mechanical resistance", `${field}.Rms`),
-    addedMass: optional(words.addedMass, "mass", `${field}.addedMass`),
+    Qms: within(words.Qms, "none", `${field}.Qms`, 1e-3, 1e6),
+    Rms: within(words.Rms, "mechanical resistance", `${field}.Rms`, 1e-6, 1e6),
+    addedMass: within(words.addedMass, "mass", `${field}.addedMass`, 1e-6, 1e3),
   });
+}
+
+/** A quantity between two limits that no membrane passes, SI unit; undefined when it was not given. From common practice, no source. */
+function within(value: QuantityInput | undefined, dimension: Dimension, field: string, low: number, high: number): number | undefined {
+  const si = optional(value, dimension, field);
+  if (si !== undefined && !(si >= low && si <= high)) throw new InputError({ where: field, came: `${shownValue(value)} is ${si > high ? "more" : "less"} than any enclosure has`, expected: `${low} to ${high} in the SI unit is expected` });
+  return si;
 }
 
 /** A path from the word `path`, checked again, or one from its words. */

@@ -70,11 +70,16 @@ function driverSetFrom(value: unknown, field: string): DriverSet | undefined {
   });
 }
 
+/** What openings of enclosures are called; several of a kind are counted. */
+const isOpening = /^(?:cone|back of the cone|open back|mouth|(?:front |rear )?port|passive radiator)(?: (?:[1-9]|1[0-6]))?$/;
+
 function loadsFrom(value: unknown, field: string): EnclosureOptions["loads"] {
   if (value === undefined) return undefined;
   if (typeof value !== "object" || value === null || Array.isArray(value)) {
     throw new InputError({ where: field, came: shownValue(value), expected: 'loads by the name of the opening are expected, such as { cone: "release" }' });
   }
+  const unknown = Object.keys(value).find((opening) => !isOpening.test(opening));
+  if (unknown !== undefined) throw new InputError({ where: field, came: `no opening is called ${shownValue(unknown)}`, expected: 'the name of an opening of the enclosure is expected, such as "cone" or "mouth"' });
   return Object.fromEntries(Object.entries(value as Readonly<Record<string, unknown>>).map(([opening, load]) => [opening, loadFrom(load, `${field}.${opening}`)]));
 }
 

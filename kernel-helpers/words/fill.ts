@@ -16,16 +16,24 @@ export interface FillWords {
 /** Laws that a fill may follow. */
 export const fillLaws: readonly Fill["law"][] = ["Miki", "Delany-Bazley"];
 
-/** A fill from its words. */
+/** A porous fill, SI units; undefined when nothing is given. */
+export function optionalFill(value: unknown, field: string): Fill | undefined {
+  return value === undefined ? undefined : fillFrom(value, field);
+}
+
+/** A porous fill, SI units, its keys checked. */
 export function fillFrom(value: unknown, field: string): Fill {
-  if (typeof value !== "object" || value === null || Array.isArray(value)) {
-    throw new InputError({ where: field, came: shownValue(value), expected: 'a fill is expected, such as { flowResistivity: "4000 Pa s/m^2" }' });
-  }
   checkKeys(field, value, ["flowResistivity", "law"]);
-  const { flowResistivity, law } = value as Partial<FillWords>;
+  return fillOf(value as Partial<FillWords>, field);
+}
+
+/** A porous fill from words that may hold more, SI units. */
+export function fillOf({ flowResistivity, law }: Partial<FillWords>, field: string): Fill {
   if (flowResistivity === undefined) throw new InputError({ where: `${field}.flowResistivity`, came: "nothing", expected: 'a flow resistivity is expected, such as "4000 Pa s/m^2"' });
   const sigma = toPositiveSI(flowResistivity, "flow resistivity", `${field}.flowResistivity`);
-  // from wide-meshed wool to felt a thousand times as dense: common practice, no source
-  if (!(sigma >= 1 && sigma <= 1e8)) throw new InputError({ where: `${field}.flowResistivity`, came: `${shownValue(flowResistivity)} is ${sigma > 1 ? "more" : "less"} than any fill has`, expected: "a flow resistivity from 1 to 1e8 Pa s/m^2 is expected" });
+  // from the loosest wool to the densest felt: common practice, no source
+  if (!(sigma >= 1 && sigma <= 1e7)) {
+    throw new InputError({ where: `${field}.flowResistivity`, came: `${shownValue(flowResistivity)} is ${sigma > 1 ? "more" : "less"} than any enclosure has`, expected: "1 Pa s/m^2 to 10000000 Pa s/m^2 is expected" });
+  }
   return Object.freeze({ flowResistivity: sigma, law: law === undefined ? "Miki" : oneOf(law, fillLaws, `${field}.law`) });
 }

@@ -1,6 +1,5 @@
 import type { CrossSection } from "../../src/acoustics/cross-section.js";
 import { areaAt, makePath, type Path, pathLength, pathVolume, type Station } from "../../src/acoustics/path.js";
-import type { Flare } from "../../src/acoustics/network.js";
 import { tableStations } from "../../src/acoustics/flares/table.js";
 import { tractrixStations } from "../../src/acoustics/flares/tractrix.js";
 import { InputError } from "../../src/errors.js";
@@ -137,11 +136,6 @@ export function crossSectionFrom(options: { readonly depth?: QuantityInput; read
   return { kind: oneOf(options.crossSection, ["round", "square"], `${field}.crossSection`) };
 }
 
-/** A flare without a shape by its name; `flareChoice` takes all. */
-export function flareFrom(flare: unknown, field: string): Flare {
-  return oneOf(flare, ["uniform", "conical", "exponential", "parabolic"], field);
-}
-
 /** Area along a path, with marks such as taps. */
 export function pathFigure(p: Path, marks: readonly { readonly name: string; readonly at: number }[], name = "path"): Figure {
   const x: number[] = [], y: number[] = [];
@@ -187,30 +181,3 @@ function stationTable(p: Path): Table {
 }
 
 const mostRows = 60;
-
-/** A path from the word `path`, checked again, or one from its words. */
-export function pathOf(value: unknown, field: string): Path {
-  if (typeof value !== "object" || value === null) {
-    throw new InputError({ where: field, came: shownValue(value), expected: "a path is expected", hint: "make it with path({ ... }) first" });
-  }
-  const { stations, crossSection, wallLoss } = value as Partial<Path>;
-  const isMade = Array.isArray(stations) && typeof crossSection === "object" && crossSection !== null && typeof wallLoss === "boolean";
-  if (!isMade) return pathFrom(value as PathOptions, field);
-  const shape = crossSection.kind === "rectangle" ? { depth: crossSection.depth ?? null } : { crossSection: crossSection.kind ?? null };
-  return pathFrom({ stations, wallLoss, ...shape } as PathOptions, field);
-}
-
-/** A path as it stands in a design file: plain SI numbers. */
-export function pathRecipe(way: Path): Readonly<Record<string, unknown>> {
-  const shape = way.crossSection;
-  return Object.freeze({
-    stations: way.stations.map(({ at, area, flare, shape: T, fill, turn }) => ({
-      at, area, flare,
-      ...(T === undefined ? {} : { shape: T }),
-      ...(fill === undefined ? {} : { fill: { ...fill } }),
-      ...(turn === undefined ? {} : { turn: { ...turn } }),
-    })),
-    ...(shape.kind === "rectangle" ? { depth: shape.depth } : { crossSection: shape.kind }),
-    wallLoss: way.wallLoss,
-  });
-}

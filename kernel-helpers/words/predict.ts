@@ -1,8 +1,11 @@
 import type { Driver } from "../../src/driver/parameters.js";
 import type { Design } from "../../src/enclosure/design.js";
+import { terminalDriver } from "../../src/enclosure/terminals.js";
 import { InputError } from "../../src/errors.js";
 import { predictDesign, type PredictOptions, type Prediction } from "../../src/predict/predict.js";
-import { type FreeSpace, freeSpace } from "../../src/space/free.js";
+import { openingsOf } from "../../src/acoustics/network.js";
+import { freeSpace } from "../../src/space/free.js";
+import { placesListener, type Space, spaceDistance } from "../../src/space/space.js";
 import { checkKeys } from "../options.js";
 import { formatQuantity, type QuantityInput, toPositiveSI, toSI } from "../quantity.js";
 import { makeShowable } from "../show/showable.js";
@@ -18,7 +21,9 @@ export interface PredictWords {
   readonly drive?: QuantityInput;
   /** "full", "half" (default), "quarter" or "eighth" space */
   readonly space?: string;
-  /** from the openings to the listener, m or "1 m"; 1 m when missing */
+  /** a space from `space.free`, `space.walls`, `space.room`, `space.cabin` or `space.measured`, in the place of the name of one */
+  readonly in?: Space;
+  /** from the openings to the listener, m or "1 m"; 1 m when missing; not taken where the space places the listener */
   readonly distance?: QuantityInput;
   /** "10:500:400" (from Hz : to Hz : count, the default) or a list of Hz */
   readonly frequencies?: FrequenciesInput;
@@ -31,7 +36,7 @@ export interface PredictWords {
 /** A prediction that shows itself, with its plots by name. */
 export type NotebookPrediction = Prediction &
   Showable & {
-    /** plots by name: level, phase, groupDelay, impedance, excursion, airSpeed, pressureAcrossCone, everything */
+    /** plots by name: level, phase, groupDelay, impedance, excursion, airSpeed, pressureAcrossCone, minimumPhase, excessPhase, impulse, step, decay, shortTime, openings, power, efficiency, coneLoad, alongPath, snapshot, panelPressure, everything */
     readonly plots: PredictionPlots;
   };
 
@@ -42,6 +47,7 @@ export type NotebookPrediction = Prediction &
  * ```ts
  * const yard = air.predict(box, { drive: "2.83 V", space: "half", distance: "1 m" });
  * await air.show(yard, yard.plots.groupDelay);
+ * const heard = air.predict(box, { in: room });  // from air.space.room({ ... })
  * ```
  *
  * @throws InputError  naming the option that is wrong
@@ -50,7 +56,9 @@ export type NotebookPrediction = Prediction &
 export function predict(design: Design, options: PredictWords = {}): NotebookPrediction {
   checkKeys("predict", options, predictKeys);
   checkDesign(design);
-  const prediction = predictDesign(design, situationFrom(options, design.driver, "predict."));
+  const situation = situationFrom(options, terminalDriver(design), "predict.");
+  const distance = spaceDistance(situation.space, openingsOf(design.network), situation.distance);
+  const prediction = predictDesign(design, { ...situation, distance });
   const plots = plotsOf([prediction]);
   return makeShowable(
     { ...prediction, plots },
@@ -63,7 +71,7 @@ export function predict(design: Design, options: PredictWords = {}): NotebookPre
 }
 
 /** Names of the options of `PredictWords`. */
-export const predictKeys: readonly string[] = Object.freeze(["drive", "space", "distance", "frequencies", "sourceResistance", "air"]);
+export const predictKeys: readonly string[] = Object.freeze(["drive", "space", "in", "distance", "frequencies", "sourceResistance", "air"]);
 
 /**
  * Drive, space, distance, frequencies and air in SI units, the usual ones where nothing is given.
@@ -72,12 +80,16 @@ export const predictKeys: readonly string[] = Object.freeze(["drive", "space", "
  * @throws InputError  naming the option that is wrong
  */
 export function situationFrom(options: PredictWords, driver: Driver, prefix: string): Required<PredictOptions> {
-  const { drive = "2.83 V", sourceResistance = 0, space = "half", distance = "1 m" } = options;
+  const { drive = "2.83 V", sourceResistance = 0, distance = "1 m" } = options;
   const resistance = toSI(sourceResistance, "resistance", `${prefix}sourceResistance`);
   if (resistance < 0) throw new InputError({ where: `${prefix}sourceResistance`, came: `${shownValue(sourceResistance)} is below zero`, expected: "zero or a positive resistance is expected" });
+  const space = spaceFrom(options, prefix);
+  if (options.distance !== undefined && placesListener(space)) {
+    throw new InputError({ where: `${prefix}distance`, came: shownValue(options.distance), expected: `the place of the listener in the ${space.name} is expected to say it`, hint: "leave distance out" });
+  }
   return {
     drive: { voltage: voltageFrom(drive, driver, `${prefix}drive`), sourceResistance: resistance },
-    space: spaceFrom(space, `${prefix}space`),
+    space,
     distance: distanceFrom(distance, `${prefix}distance`),
     frequencies: frequenciesFrom(options.frequencies, `${prefix}frequencies`),
     air: airFrom(options.air, `${prefix}air`),
@@ -91,14 +103,38 @@ function distanceFrom(value: QuantityInput, field: string): number {
   return distance;
 }
 
-function spaceFrom(value: unknown, field: string): FreeSpace {
+function spaceFrom(options: PredictWords, prefix: string): Space {
+  const value: unknown = options.space === undefined ? "half" : options.space, field = `${prefix}space`;
+  if (options.in !== undefined) {
+    if (options.space !== undefined) throw new InputError({ where: `${prefix}in`, came: "a space beside the name of one", expected: "one of space and in is expected" });
+    if (typeof options.in === "object" && options.in !== null && isSpace(options.in as never)) return options.in;
+    throw new InputError({ where: `${prefix}in`, came: shownValue(options.in), expected: "a space is expected", hint: "make it with space.room({ ... }), space.cabin, space.walls, space.free or space.measured" });
+  }
   try {
     if (typeof value === "string") return freeSpace(value);
   } catch (error) {
     if (error instanceof InputError) throw new InputError({ where: field, came: shownValue(value), expected: error.expected });
     throw error;
   }
-  throw new InputError({ where: field, came: shownValue(value), expected: 'the name of a space is expected, such as "half"' });
+  throw new InputError({ where: field, came: shownValue(value), expected: 'the name of a space is expected, such as "half"', ...(typeof value === "object" && value !== null && !Array.isArray(value) ? { hint: "a space that was made goes into in" } : {}) });
+}
+
+/** True for what a word for spaces has made. */
+function isSpace(value: { readonly [key: string]: unknown }): boolean {
+  if (typeof value["name"] !== "string") return false;
+  switch (value["kind"]) {
+    case "free space":
+      return Number.isFinite(value["solidAngle"]);
+    case "walls":
+      return Array.isArray(value["walls"]) && typeof value["placement"] === "object";
+    case "room":
+    case "cabin":
+      return Array.isArray(value["size"]) && typeof value["placement"] === "object";
+    case "measured":
+      return value["level"] instanceof Float64Array && typeof value["free"] === "object";
+    default:
+      return false;
+  }
 }
 
 /** Refuses what no word for an enclosure has made. */

@@ -2,7 +2,10 @@ import { magnitude, wrappedPhase } from "../../src/math/curve.js";
 import type { Prediction } from "../../src/predict/predict.js";
 import { formatQuantity } from "../quantity.js";
 import { makeShowable } from "../show/showable.js";
-import type { Figure, Panel, Showable, Table, Trace, TraceRole } from "../show/view.js";
+import type { Figure, Panel, Showable, Table, Trace, View } from "../show/view.js";
+import { conditions, roleOf, titleOf } from "./conditions.js";
+import { resultPlots } from "./result-plots.js";
+export { conditions } from "./conditions.js";
 
 /** The plots of a prediction, each of which `show` draws. */
 export interface PredictionPlots {
@@ -20,7 +23,33 @@ export interface PredictionPlots {
   readonly airSpeed: Showable;
   /** pressure across the cone, Pa RMS */
   readonly pressureAcrossCone: Showable;
-  /** all of them */
+  /** phase and minimum phase at the listener, degrees */
+  readonly minimumPhase: Showable;
+  /** phase beyond the minimum phase, degrees */
+  readonly excessPhase: Showable;
+  /** impulse response at the listener, Pa/(V s) over ms */
+  readonly impulse: Showable;
+  /** step response at the listener, Pa/V over ms */
+  readonly step: Showable;
+  /** cumulative spectral decay, dB over Hz and ms, as colours */
+  readonly decay: Showable;
+  /** short-time spectrum, dB over Hz and ms, as colours */
+  readonly shortTime: Showable;
+  /** what each opening adds at the listener, dB re 20 uPa and degrees */
+  readonly openings: Showable;
+  /** where the power goes, W */
+  readonly power: Showable;
+  /** radiated share of the power, % */
+  readonly efficiency: Showable;
+  /** acoustic load of the cone, Pa s/m^3 */
+  readonly coneLoad: Showable;
+  /** pressure and velocity over Hz and m as colours, and pressure along the path with a slider over frequency; designs with a duct only */
+  readonly alongPath: Showable;
+  /** pressure and velocity along the path at the frequency of the largest pressure, Pa and m/s peak; designs with a duct only */
+  readonly snapshot: Showable;
+  /** largest pressure on the panels by place, Pa peak */
+  readonly panelPressure: Showable;
+  /** all of them; those along the path where there is one */
   readonly everything: Showable;
 }
 
@@ -31,7 +60,7 @@ export interface QuantityFigure {
 }
 
 /** Figures that one prediction or several share; the order is the order in which they are shown. */
-export const quantityFigures: Readonly<Record<Exclude<keyof PredictionPlots, "everything">, QuantityFigure>> = {
+export const quantityFigures: Readonly<Record<Exclude<keyof PredictionPlots, "everything" | keyof typeof resultPlots>, QuantityFigure>> = {
   level: { title: "Level at the listener", panels: (ps) => [panel("level", "dB re 20 uPa", ps, (p) => p.level)] },
   phase: { title: "Phase at the listener, travel time removed", panels: (ps) => [panel("phase", "degrees", ps, (p) => p.phase.map((x) => (x * 180) / Math.PI))] },
   groupDelay: { title: "Group delay at the listener, travel time removed", panels: (ps) => [panel("group delay", "ms", ps, (p) => p.groupDelay.map((x) => x * 1e3))] },
@@ -69,14 +98,18 @@ export const quantityFigures: Readonly<Record<Exclude<keyof PredictionPlots, "ev
   pressureAcrossCone: { title: "Pressure across the cone", panels: (ps) => [panel("pressure", "Pa RMS", ps, (p) => magnitude(p.pressureAcrossCone))] },
 };
 
-/** Plots of one prediction, or of several laid over each other. */
+/** Plots of one prediction, or of several laid over each other; results beyond the curves are worked out when they are shown. */
 export function plotsOf(predictions: readonly Prediction[]): PredictionPlots {
   const names = predictions.map((p) => `"${p.design.name}"`).join(", ");
   const keys = Object.keys(quantityFigures) as (keyof typeof quantityFigures)[];
   const plot = (key: keyof typeof quantityFigures): Showable => makeShowable({}, () => figureOf(key, predictions), () => `plot: ${quantityFigures[key].title.toLowerCase()} of ${names}`);
   const single = Object.fromEntries(keys.map((key) => [key, plot(key)])) as unknown as Omit<PredictionPlots, "everything">;
-  const everything = makeShowable({}, () => keys.flatMap((key) => figureOf(key, predictions)), () => `all plots of ${names}`);
-  return Object.freeze({ ...single, everything });
+  const results = Object.keys(resultPlots) as (keyof typeof resultPlots)[];
+  const worked = Object.fromEntries(results.map((key) => [key, makeShowable({}, () => resultPlots[key].views(predictions), () => `plot: ${resultPlots[key].title} of ${names}`)])) as unknown as Pick<PredictionPlots, keyof typeof resultPlots>;
+  const withDuct = predictions.filter((p) => p.design.network.elements.some((e) => e.kind === "duct"));
+  const ofAll = (key: keyof typeof resultPlots): readonly View[] => resultPlots[key].views(key === "alongPath" || key === "snapshot" ? withDuct : predictions);
+  const everything = makeShowable({}, () => [...keys.flatMap((key) => figureOf(key, predictions)), ...results.flatMap(ofAll)], () => `all plots of ${names}`);
+  return Object.freeze({ ...single, ...worked, everything });
 }
 
 /** The figure of one quantity for several predictions; none where no prediction has it. */
@@ -88,7 +121,7 @@ export function figureOf(key: keyof typeof quantityFigures, predictions: readonl
   return [
     {
       kind: "figure",
-      title: predictions.length === 1 ? `${title}: ${predictions[0]!.design.name}` : title,
+      title: titleOf(title, predictions),
       subtitle: conditions(predictions),
       x: { quantity: "frequency", unit: "Hz", scale: "log", range: [f[0]!, f[f.length - 1]!] },
       panels: drawn,
@@ -96,16 +129,6 @@ export function figureOf(key: keyof typeof quantityFigures, predictions: readonl
       notes: predictions.flatMap((p) => p.notes.filter((note) => (key === "level" ? note.about !== "phase" : note.about === key))),
     },
   ];
-}
-
-/** "2.83 V, half space, 1 m": what the predictions have in common. */
-export function conditions(predictions: readonly Prediction[]): string {
-  const parts = [
-    (p: Prediction): string => formatQuantity(p.drive.voltage, "V"),
-    (p: Prediction): string => p.space.name,
-    (p: Prediction): string => formatQuantity(p.distance, "m"),
-  ];
-  return parts.map((part) => [...new Set(predictions.map(part))].join(" and ")).join(", ");
 }
 
 /** Extremes of a prediction as a table. */
@@ -129,8 +152,4 @@ export function summaryTable(p: Prediction): Table {
 
 function panel(quantity: string, unit: string, predictions: readonly Prediction[], values: (p: Prediction) => Float64Array): Panel {
   return { quantity, unit, traces: predictions.map((p, i) => ({ name: p.design.name, x: p.frequencies, y: values(p), role: roleOf(i) })) };
-}
-
-function roleOf(place: number): TraceRole {
-  return place === 0 ? "prediction" : "comparison";
 }

@@ -59,7 +59,7 @@ export function compileDuct(sections: readonly Section[]): CompiledDuct {
       continue;
     }
     const { walls, fill } = section;
-    const spread = Math.abs(Math.log(section.areaEnd / section.areaStart));
+    const spread = spreadOf(section);
     const parts = walls === undefined || walls.kind === "slit" || fill !== undefined ? 1 : Math.max(1, Math.ceil(spread / Math.log(1.1)));
     for (let i = 0; i < parts; i++) {
       const middle = areaAlong(section, (i + 0.5) / parts);
@@ -90,6 +90,15 @@ export function compileDuct(sections: readonly Section[]): CompiledDuct {
   };
 }
 
+/** How far the area goes up and down along a section, as a sum of logarithms, no unit: a hyperbolic flare may have a waist. */
+function spreadOf(section: DuctSection): number {
+  const { areaStart, areaEnd } = section;
+  if (section.flare !== "hyperbolic" || section.length === 0) return Math.abs(Math.log(areaEnd / areaStart));
+  let sum = 0;
+  for (let i = 0; i < 16; i++) sum += Math.abs(Math.log(areaAlong(section, (i + 1) / 16) / areaAlong(section, i / 16)));
+  return sum;
+}
+
 /** Area of a section at a share of its length (0 to 1), m^2. */
 export function areaAlong(section: DuctSection, share: number): number {
   const { areaStart: a, areaEnd: b } = section;
@@ -110,7 +119,8 @@ const chain = new Float64Array(8);
 
 /**
  * Chain matrix of a whole cascade at one frequency: p1 = A p2 + B U2, U1 = C p2 + D U2, U2 leaving at the far end.
- * A, D no unit; B in Pa s/m^3; C in m^3/(Pa s).
+ * A, D no unit; B in Pa s/m^3; C in m^3/(Pa s). In a duct that takes more than 1200 dB all four are scaled together, so that A stays near 1e60: the impedances
+ * at both ends keep all digits, what passes is too large but still nothing.
  *
  * @param duct   from `compileDuct`
  * @param omega  angular frequency, rad/s
@@ -136,6 +146,11 @@ export function cascadeChain(duct: CompiledDuct, omega: number, air: Air, out: F
     const ncr = cr * er - ci * ei + dr * gr - di * gi, nci = cr * ei + ci * er + dr * gi + di * gr;
     const ndr = cr * fr - ci * fi + dr * hr - di * hi, ndi = cr * fi + ci * fr + dr * hi + di * hr;
     ar = nar; ai = nai; br = nbr; bi = nbi; cr = ncr; ci = nci; dr = ndr; di = ndi;
+    const size = Math.abs(ar) + Math.abs(ai);
+    if (size > 1e60) {
+      const s = 1e60 / size;
+      ar *= s; ai *= s; br *= s; bi *= s; cr *= s; ci *= s; dr *= s; di *= s;
+    }
   }
   out[0] = ar; out[1] = ai; out[2] = br; out[3] = bi; out[4] = cr; out[5] = ci; out[6] = dr; out[7] = di;
 }

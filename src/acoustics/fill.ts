@@ -5,7 +5,7 @@ import type { Fill } from "./network.js";
  * Wave number (1/m) and characteristic impedance (Pa s/m, per unit area) of air in a porous fill, at one frequency.
  *
  * Source: Delany & Bazley, Appl. Acoust. 3 (1970) 105, fitted for 0.01 < rho f / sigma < 1; Miki, J. Acoust. Soc. Jpn (E) 11 (1990) 19, fitted
- * for 0.01 < f / sigma < 1 and well behaved below (in its form with 1000 f / sigma). `fillNotes` tells where a network leaves these ranges.
+ * for 0.01 < f / sigma < 1 and better behaved below (in its form with 1000 f / sigma). `fillNotes` tells where a network leaves these ranges.
  *
  * @param omega  angular frequency, rad/s, positive
  * @param air    density, sound speed
@@ -31,6 +31,15 @@ export function fillConstants(omega: number, air: Air, fill: Fill, out: Float64A
     out[at + 2] = z * (1 + 5.5 * q);
     out[at + 3] = -z * 8.43 * q;
   }
+}
+
+/**
+ * Frequency below which the law of a fill is not that of a passive material, Hz: the stiffness of a filled volume would give energy, Im(z / k) being negative.
+ *
+ * Source: derived here from the constants of both laws; that the law of Miki has such a limit too, R. Kirby, J. Sound Vib. 333 (2014) 486 (from memory).
+ */
+export function passiveFrom(fill: Fill, air: Air): number {
+  return fill.law === "Delany-Bazley" ? (0.014095579 * fill.flowResistivity) / air.density : 0.0010520535 * fill.flowResistivity;
 }
 
 /** Frequencies between which the law of a fill was fitted, Hz. */

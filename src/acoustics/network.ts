@@ -201,7 +201,7 @@ export function checkNetwork(network: Network, where = "network"): void {
   const touch = (node: string): void => {
     uses.set(node, (uses.get(node) ?? 0) + 1);
   };
-  const names = new Set<string>();
+  const names = new Set<string>(), released = new Set<string>();
   for (const element of network.elements) {
     if (element.kind === "volume") {
       touch(element.node);
@@ -217,6 +217,12 @@ export function checkNetwork(network: Network, where = "network"): void {
       checkOpeningShape(element.shape, element.area, `${where}: opening "${element.name}"`);
       if (element.load.kind === "space" && element.area === undefined) {
         throw new InputError({ where: `${where}: opening "${element.name}"`, came: "no area", expected: "an opening that radiates into the space needs its area" });
+      }
+      if (element.load.kind === "release" || (element.load.kind === "series" && element.load.mass === 0 && element.load.resistance === 0)) {
+        if (released.has(element.node)) {
+          throw new InputError({ where, came: `two openings without any load at "${element.node}"`, expected: "one is expected: how the flow divides between two cannot be known" });
+        }
+        released.add(element.node);
       }
       if (element.load.kind === "parallel" || element.load.kind === "series") {
         notNegative(`${where}: opening "${element.name}"`, element.load.mass, element.load.resistance);
@@ -245,6 +251,9 @@ export function checkNetwork(network: Network, where = "network"): void {
         if (s.flare === "turn") {
           positive(`${where}: turn in "${element.name}"`, "area", s.area, "m^2");
           positive(`${where}: turn in "${element.name}"`, "length", s.length, "m");
+          positive(`${where}: turn in "${element.name}"`, "mass factor", s.massFactor, "");
+          positive(`${where}: turn in "${element.name}"`, "plan area", s.planArea, "m^2");
+          positive(`${where}: turn in "${element.name}"`, "depth", s.depth, "m");
           continue;
         }
         if (!(s.length >= 0 && Number.isFinite(s.length))) {
@@ -253,8 +262,8 @@ export function checkNetwork(network: Network, where = "network"): void {
         positive(`${where}: duct "${element.name}"`, "area", s.areaStart, "m^2");
         positive(`${where}: duct "${element.name}"`, "area", s.areaEnd, "m^2");
         if (s.fill !== undefined) positive(`${where}: fill of "${element.name}"`, "flow resistivity", s.fill.flowResistivity, "Pa s/m^2");
-        if (s.flare === "hyperbolic" && !(s.curvature !== undefined && s.curvature >= 0 && Number.isFinite(s.curvature))) {
-          throw new InputError({ where: `${where}: duct "${element.name}"`, came: `a hyperbolic flare with curvature ${s.curvature}`, expected: "zero or a positive curvature in 1/m is expected" });
+        if (s.flare === "hyperbolic" && !(s.curvature !== undefined && s.curvature >= 0 && s.curvature * s.length <= 100)) {
+          throw new InputError({ where: `${where}: duct "${element.name}"`, came: `a hyperbolic flare with curvature ${s.curvature}`, expected: "a curvature in 1/m from zero to 100 over the length is expected" });
         }
         if (s.walls !== undefined) checkCrossSection(s.walls, `${where}: duct "${element.name}"`);
       }
@@ -279,6 +288,7 @@ function checkDrivers(network: Network, uses: ReadonlyMap<string, number>, where
       }
     }
   }
+  if (hasEmptyGroup(network.wiring)) throw new InputError({ where: `${where}: wiring`, came: "a group without parts", expected: "at least one driver in each group is expected" });
   const wired = wiredNames(network.wiring);
   for (const name of names) {
     const count = wired.filter((w) => w === name).length;
@@ -286,6 +296,10 @@ function checkDrivers(network: Network, uses: ReadonlyMap<string, number>, where
   }
   const unknown = wired.find((name) => !names.has(name));
   if (unknown !== undefined) throw new InputError({ where: `${where}: wiring`, came: `no driver is called "${unknown}"`, expected: `one of ${[...names].map((n) => `"${n}"`).join(", ")} is expected` });
+}
+
+function hasEmptyGroup(wiring: Wiring): boolean {
+  return wiring.kind !== "driver" && (wiring.parts.length === 0 || wiring.parts.some(hasEmptyGroup));
 }
 
 function wiredNames(wiring: Wiring): string[] {

@@ -1,5 +1,5 @@
 // A little above 300 lines: the loop over frequencies stays in one piece, so that nothing is allocated inside it.
-import { SolveError } from "../errors.js";
+import { InputError, SolveError } from "../errors.js";
 import type { Air } from "../air/air.js";
 import type { MotorParameters } from "../driver/parameters.js";
 import { coilImpedance } from "../driver/voice-coil.js";
@@ -72,6 +72,7 @@ export interface NetworkSolution {
  * @param frequencies  Hz, positive, any order, n values
  * @param air          density, sound speed, viscosity
  * @param radiation    loads of the openings that work into the space
+ * @throws InputError  when the network or the count of loads is wrong
  * @throws SolveError  where no finite solution exists (a lossless closed resonance), naming the frequency
  *
  * Source: analogous circuits after Beranek & Mellow, Acoustics, 2012, chapters 3 to 6; driver after Small 1972.
@@ -81,6 +82,9 @@ export function solveNetwork(network: Network, drive: Drive, frequencies: Float6
   const plan = compile(network, air);
   const { nodes, ducts, lumped, openings, volumes, drivers, wiring } = plan;
   const n = frequencies.length, m = openings.length, count = drivers.length;
+  if (radiation.re.length !== n * m * m || radiation.im.length !== n * m * m) {
+    throw new InputError({ where: "solveNetwork.radiation", came: `${radiation.re.length} and ${radiation.im.length} values`, expected: `${n * m * m} are expected, a full matrix of ${m} openings at each of ${n} frequencies` });
+  }
   const size = nodes.length + ducts.length + lumped.length + m + 2 * count;
   const ar = new Float64Array(size * size), ai = new Float64Array(size * size);
   const br = new Float64Array(size), bi = new Float64Array(size);
@@ -146,17 +150,34 @@ export function solveNetwork(network: Network, drive: Drive, frequencies: Float6
       cascadeChain(duct.compiled, omega, air, chain);
       // flow balance: C p2 + D U2 leaves the near node, U2 enters the far node
       const near = duct.from * size, far = duct.to * size, row = unknown * size;
-      ar[near + duct.to]! += flowScale * chain[4]!;
-      ai[near + duct.to]! += flowScale * chain[5]!;
-      ar[near + unknown]! += chain[6]!;
-      ai[near + unknown]! += chain[7]!;
       ar[far + unknown]! -= 1;
+      const a0 = chain[0]!, a1 = chain[1]!, b0 = chain[2]!, b1 = chain[3]!, c0 = chain[4]!, c1 = chain[5]!, d0 = chain[6]!, d1 = chain[7]!;
+      if ((a0 * a0 + a1 * a1) * (d0 * d0 + d1 * d1) > 1e8) {
+        // a duct that takes nearly all: A D - B C = 1 is lost in the digits of A D, so it is put in by hand, and B is far from zero
+        const bb = b0 * b0 + b1 * b1, aa = a0 * a0 + a1 * a1;
+        // (D p1 - p2) / B leaves the near node
+        ar[near + duct.from]! += (flowScale * (d0 * b0 + d1 * b1)) / bb;
+        ai[near + duct.from]! += (flowScale * (d1 * b0 - d0 * b1)) / bb;
+        ar[near + duct.to]! -= (flowScale * b0) / bb;
+        ai[near + duct.to]! += (flowScale * b1) / bb;
+        // p2 + (B / A) U2 - p1 / A = 0
+        ar[row + duct.to]! += 1;
+        ar[row + unknown]! += (b0 * a0 + b1 * a1) / aa / flowScale;
+        ai[row + unknown]! += (b1 * a0 - b0 * a1) / aa / flowScale;
+        ar[row + duct.from]! -= a0 / aa;
+        ai[row + duct.from]! += a1 / aa;
+        continue;
+      }
+      ar[near + duct.to]! += flowScale * c0;
+      ai[near + duct.to]! += flowScale * c1;
+      ar[near + unknown]! += d0;
+      ai[near + unknown]! += d1;
       // p1 - A p2 - B U2 = 0
       ar[row + duct.from]! += 1;
-      ar[row + duct.to]! -= chain[0]!;
-      ai[row + duct.to]! -= chain[1]!;
-      ar[row + unknown]! -= chain[2]! / flowScale;
-      ai[row + unknown]! -= chain[3]! / flowScale;
+      ar[row + duct.to]! -= a0;
+      ai[row + duct.to]! -= a1;
+      ar[row + unknown]! -= b0 / flowScale;
+      ai[row + unknown]! -= b1 / flowScale;
     }
     for (let l = 0; l < lumped.length; l++) {
       const element = lumped[l]!, unknown = lumpedAt + l, row = unknown * size;

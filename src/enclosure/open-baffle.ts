@@ -55,7 +55,9 @@ const directions = 120;
 export function buildOpenBaffle(options: OpenBaffleOptions): Design {
   const { driver, drivers = oneDriver, baffle, frame, name = "open baffle" } = options;
   if (drivers.mounting === "opposed") throw new InputError({ where: "openBaffle.drivers.mounting", came: '"opposed"', expected: '"same" or "push-pull" is expected on a flat baffle' });
-  const detours = Object.freeze(waysToEdge(baffle));
+  const depth = frame === undefined ? 0 : frame.depth;
+  // from an open back the sound first comes forward beside the walls
+  const detours = Object.freeze(waysToEdge(baffle).map((way) => way + depth));
   const load = { kind: "space" } as const;
   const elements: NetworkElement[] = [];
   if (frame === undefined) {
@@ -69,7 +71,7 @@ export function buildOpenBaffle(options: OpenBaffleOptions): Design {
       { kind: "opening", name: "open back", node: "open back", area: frame.area, load, massInDriver: false, detours },
     );
   }
-  const mean = detours.reduce((sum, way) => sum + way, 0) / detours.length;
+  const mean = detours.reduce((sum, way) => sum + way, 0) / detours.length - depth;
   return assembleDesign(options, {
     kind: "open baffle",
     word: "openBaffle",

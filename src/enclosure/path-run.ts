@@ -3,6 +3,9 @@ import { areaAt, pathLength, type Path } from "../acoustics/path.js";
 import { InputError } from "../errors.js";
 import { checkStretches, filledSections, type FilledStretch } from "./filled-path.js";
 
+// m; shorter than any piece of a path
+const hair = 1e-9;
+
 /** A place where something joins a path. */
 export interface Junction {
   /** m from the start of the path */
@@ -40,7 +43,8 @@ export interface PathRun {
 export function pathRun(path: Path, junctions: readonly Junction[], names: RunNames, fill: readonly FilledStretch[] = []): PathRun {
   checkStretches(fill, path, `${names.word}.fill`);
   const length = pathLength(path);
-  const places = [...junctions];
+  // what lies nearer to an end than any saw cuts joins it there
+  const places = junctions.map(({ at, node }) => ({ at: at < hair ? 0 : length - at < hair ? length : at, node }));
   if (places.length === 0 || places[0]!.at > 0) places.unshift({ at: 0, node: names.start });
   if (places[places.length - 1]!.at < length) places.push({ at: length, node: names.end });
   const elements: NetworkElement[] = [];

@@ -1,6 +1,7 @@
 import type { Air } from "../air/air.js";
 import type { DuctSection, NetworkElement } from "../acoustics/network.js";
-import { pistonMass } from "../acoustics/piston.js";
+import { openingMass } from "../acoustics/opening-impedance.js";
+import type { OpeningShape } from "../acoustics/opening-shape.js";
 import { InputError } from "../errors.js";
 import { checkPositive } from "./chamber.js";
 import { slotEnd } from "./slot-end.js";
@@ -101,8 +102,9 @@ export function buildPort(port: PortOptions, place: PortPlace): BuiltPort {
   if ((port.length === undefined) === (port.tuning === undefined)) {
     throw new InputError({ where, came: port.length === undefined ? "neither length nor tuning" : "both length and tuning", expected: "one of length and tuning is expected" });
   }
+  const form = shape.opening === undefined ? {} : { shape: shape.opening };
   const innerMass = (air.density * shape.innerEnd) / shape.endArea;
-  const outerMass = place.to === undefined ? pistonMass(shape.endArea, 2 * Math.PI, air) : innerMass;
+  const outerMass = place.to === undefined ? openingMass({ area: shape.endArea, ...form }, 2 * Math.PI, air) : innerMass;
   const ends = innerMass + outerMass + air.density * shape.roundedInertance;
   let length: number;
   if (port.length !== undefined) {
@@ -140,7 +142,7 @@ export function buildPort(port: PortOptions, place: PortPlace): BuiltPort {
       { kind: "lumped", name: `${label} inner end`, from: place.from, to: `${label} inner`, mass: innerMass, resistance: port.resistance ?? 0 },
       { kind: "duct", name: label, from: `${label} inner`, to: `${label} outer`, sections },
       place.to === undefined
-        ? { kind: "opening", name: label, node: `${label} outer`, area: shape.endArea, load: { kind: "space" }, massInDriver: false }
+        ? { kind: "opening", name: label, node: `${label} outer`, area: shape.endArea, load: { kind: "space" }, massInDriver: false, ...form }
         : { kind: "lumped", name: `${label} outer end`, from: `${label} outer`, to: place.to, mass: outerMass, resistance: 0 },
     );
   }
@@ -174,6 +176,8 @@ interface PortShape {
   /** end correction inside, m */
   readonly innerEnd: number;
   readonly walls: DuctSection["walls"];
+  /** form of its opening; round when missing */
+  readonly opening?: OpeningShape;
   /** inner rounding from its end plane inwards */
   readonly rounded: readonly DuctSection[];
   /** of both roundings, m */
@@ -193,7 +197,7 @@ function shapeOf(port: PortOptions, where: string): PortShape {
     checkPositive(`${where}.slot.width`, width, "m", "width");
     checkPositive(`${where}.slot.height`, height, "m", "height");
     const area = width * height;
-    return { area, endArea: area, innerEnd: slotEnd(width, onWall ? 2 * height : height, end), walls: { kind: "rectangle", depth: height }, rounded: [], roundedLength: 0, roundedInertance: 0 };
+    return { area, endArea: area, opening: { kind: "rectangle", width, height }, innerEnd: slotEnd(width, onWall ? 2 * height : height, end), walls: { kind: "rectangle", depth: height }, rounded: [], roundedLength: 0, roundedInertance: 0 };
   }
   const area = port.area!, rounding = port.rounding ?? 0;
   checkPositive(`${where}.area`, area, "m^2", "area");

@@ -8,7 +8,7 @@ export const seriesLimit: number = 14;
 /**
  * Bessel functions J0, J1, Y0, Y1 of a complex argument in the right half plane, no unit.
  * Power series up to |z| = 14, asymptotic series above; relative error below 1e-10 of the largest of the four.
- * At z = 0, Y0 and Y1 are -Infinity and never NaN.
+ * At z = 0, Y0 and Y1 are -Infinity and never NaN. An imaginary part beyond +-140 counts as that in the growth e^|im|: all four are too small by one common factor then.
  *
  * Source: Abramowitz & Stegun 1964, 9.1.10 to 9.1.13 (series), 9.2.5 to 9.2.10 (asymptotic).
  *
@@ -80,7 +80,8 @@ function asymptotic(re: number, im: number, out: Float64Array, at: number): void
     modulusSeries(re, im, order, modulus, 0);
     const pr = modulus[0]!, pi = modulus[1]!, qr = modulus[2]!, qi = modulus[3]!;
     const chi = re - (order / 2 + 0.25) * Math.PI;
-    const ch = Math.cosh(im), sh = Math.sinh(im), cs = Math.cos(chi), sn = Math.sin(chi);
+    const far = Math.min(140, Math.max(-140, im));
+    const ch = Math.cosh(far), sh = Math.sinh(far), cs = Math.cos(chi), sn = Math.sin(chi);
     const cr = cs * ch, ci = -sn * sh, dr = sn * ch, di = cs * sh; // cos, sin of chi + j im
     const jr = pr * cr - pi * ci - (qr * dr - qi * di), ji = pr * ci + pi * cr - (qr * di + qi * dr);
     const yr = pr * dr - pi * di + (qr * cr - qi * ci), yi = pr * di + pi * dr + (qr * ci + qi * cr);

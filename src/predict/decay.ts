@@ -21,7 +21,7 @@ export interface DecayOptions {
   readonly frequencies: Float64Array;
   /** starts of the slices, s after the arrival, ascending, m values */
   readonly time: Float64Array;
-  /** rise of the window before each start, s, a half raised cosine; 2 ms when missing */
+  /** rise of the window before each start, s, a half raised cosine; 10 ms when missing */
   readonly rise?: number;
 }
 
@@ -31,7 +31,7 @@ export interface ShortTimeOptions {
   readonly frequencies: Float64Array;
   /** middles of the windows, s after the arrival, ascending, m values */
   readonly time: Float64Array;
-  /** whole length of the window, s, a raised cosine (Hann); 50 ms when missing */
+  /** whole length of the window, s, a raised cosine (Hann); 100 ms when missing */
   readonly length?: number;
 }
 
@@ -43,7 +43,7 @@ export interface ShortTimeOptions {
  * Source: D. H. Berman, L. R. Fincham, J. Audio Eng. Soc. 25 (1977) 370; J. D. Bunton, R. H. Small, J. Audio Eng. Soc. 30 (1982) 386 (choice of the window).
  */
 export function cumulativeDecay(response: Pick<ImpulseResponse, "time" | "impulse" | "interval">, options: DecayOptions): TimeFrequencyLevel {
-  const { frequencies, time, rise = 0.002 } = options;
+  const { frequencies, time, rise = 0.01 } = options;
   notNegative("decay.rise", rise);
   const weight = (distance: number): number => (distance >= 0 ? 1 : distance <= -rise ? 0 : (1 + Math.cos((Math.PI * distance) / rise)) / 2);
   return slices(response, { frequencies, time, from: -rise, to: Infinity, weight, window: `from the start of each slice to the end, opened by a half raised cosine of ${milliseconds(rise)} before it` });
@@ -56,7 +56,7 @@ export function cumulativeDecay(response: Pick<ImpulseResponse, "time" | "impuls
  * Source: J. B. Allen, L. R. Rabiner, Proc. IEEE 65 (1977) 1558; F. J. Harris, Proc. IEEE 66 (1978) 51 (window).
  */
 export function shortTimeSpectrum(response: Pick<ImpulseResponse, "time" | "impulse" | "interval">, options: ShortTimeOptions): TimeFrequencyLevel {
-  const { frequencies, time, length = 0.05 } = options;
+  const { frequencies, time, length = 0.1 } = options;
   if (!(length > 0 && Number.isFinite(length))) throw new InputError({ where: "shortTime.length", came: `${length} s`, expected: "a positive length is expected" });
   const weight = (distance: number): number => (Math.abs(distance) >= length / 2 ? 0 : (1 + Math.cos((2 * Math.PI * distance) / length)) / 2);
   return slices(response, { frequencies, time, from: -length / 2, to: length / 2, weight, window: `raised cosine (Hann) of ${milliseconds(length)} about each time` });

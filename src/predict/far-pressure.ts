@@ -53,9 +53,10 @@ export function hear(situation: Situation, frequencies: Float64Array): Heard {
   return { solution, transfer, re, im };
 }
 
-/** In free space, where openings have no places of their own, sound that goes round an edge comes later: the mean of e^{-jkd} over its ways. */
+/** Sound that goes round an edge comes later, by the mean of e^{-jkd} over its ways, in a space that knows no places; one with places puts the back of a baffle behind it. */
 function withDetours(transfer: Transfer, openings: readonly OpeningElement[], space: Space, frequencies: Float64Array, air: Air): Transfer {
-  if (space.kind !== "free space" || openings.every((o) => o.detours === undefined)) return transfer;
+  const hasPlaces = space.kind === "free space" ? space.placement !== undefined : space.kind !== "measured";
+  if (hasPlaces || openings.every((o) => o.detours === undefined)) return transfer;
   const re = transfer.re.slice(), im = transfer.im.slice(), n = frequencies.length;
   openings.forEach(({ detours }, o) => {
     if (detours === undefined) return;

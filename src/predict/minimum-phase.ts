@@ -1,4 +1,5 @@
 import { logGrid } from "../math/log-grid.js";
+import { type Note, remark, warning } from "../notes.js";
 import { hear } from "./far-pressure.js";
 import type { Prediction } from "./predict.js";
 
@@ -24,31 +25,36 @@ export interface MinimumPhase {
   readonly points: number;
   /** false when the level has structure finer than could be followed */
   readonly settled: boolean;
+  readonly notes: readonly Note[];
 }
 
-/** Octaves taken beyond both ends of the frequencies asked for, no unit. */
-const octavesBelow = 8, octavesAbove = 5;
+/** Octaves taken beyond both ends of the frequencies asked for, no unit; a closed space has too many modes for more than one above. */
+const octavesBelow = 8, octavesAbove = 5, octavesAboveClosed = 1;
 
-/** How far a straight line between two points may be off halfway, Np: 0.001 dB in the band asked for, wider in proportion to frequency above. */
-const tolerance = 1e-4;
-const mostPoints = 60_000, mostHalvings = 16, startPerOctave = 12;
+/** How far a straight line between two points may be off halfway, Np: 0.002 dB in the band asked for, wider in proportion to frequency above. */
+const tolerance = 2.5e-4;
+const mostPoints = 60_000, mostHalvings = 16, startPerOctave = 48;
 
 /**
  * Minimum phase (rad, unwrapped) and excess phase (rad) of a prediction over its frequencies.
  *
  * @remarks The level is taken from eight octaves below to five octaves above the frequencies of the prediction; below it goes on with its
- * order, above with the slope of its last two octaves. A slope that is wrong there by 6 dB per octave turns the phase by 1.1 degrees at the highest frequency
- * and by half of that an octave below. Second-order responses come out within 0.02 degrees.
+ * order, above with the slope of its last two octaves. In a room or a cabin it is taken one octave above, and a note says so. A slope that is wrong there by 6 dB per octave turns the phase by 1.1 degrees at the highest frequency
+ * and by half of that an octave below. Second-order responses come out within 0.03 degrees, combs of strong reflections within 0.2.
  * Source: H. W. Bode, Network Analysis and Feedback Amplifier Design, 1945, chapter 14; R. C. Heyser, J. Audio Eng. Soc. 17 (1969) 30 (excess phase).
  */
 export function minimumPhase(prediction: Prediction): MinimumPhase {
-  const { frequencies } = prediction;
+  const { frequencies, design, space } = prediction;
+  const isClosed = space.kind === "room" || space.kind === "cabin";
   const size = (at: Float64Array): Float64Array => {
     const { re, im } = hear(prediction, at);
     return re.map((r, i) => Math.hypot(r, im[i]!));
   };
-  const { phase, points, settled } = phaseOfMagnitude(size, frequencies);
-  return Object.freeze({ frequencies, minimumPhase: phase, excessPhase: phase.map((p, i) => prediction.phase[i]! - p), points, settled });
+  const { phase, points, settled } = phaseOfMagnitude(size, frequencies, { octavesAbove: isClosed ? octavesAboveClosed : octavesAbove });
+  const notes: Note[] = [];
+  if (isClosed) notes.push(remark(design.name, "in a closed space the level is taken one octave beyond the frequencies asked for, so in their highest octave the minimum phase is a guess", { about: "minimumPhase" }));
+  if (!settled) notes.push(warning(design.name, "the level has structure finer than could be followed, so the minimum phase is a guess near it", { about: "minimumPhase" }));
+  return Object.freeze({ frequencies, minimumPhase: phase, excessPhase: phase.map((p, i) => prediction.phase[i]! - p), points, settled, notes: Object.freeze(notes) });
 }
 
 /**
@@ -56,13 +62,14 @@ export function minimumPhase(prediction: Prediction): MinimumPhase {
  *
  * @param evaluate     magnitude in any unit at any frequencies in Hz
  * @param frequencies  Hz, ascending, n values
+ * @param options      octaves of magnitude taken above the highest frequency, no unit; 5 when missing
  *
  * Source: Bode 1945, chapter 14: phase = 1/pi times the integral over u = ln(f'/f) of d ln|G|/du ln coth(|u|/2). Between the points ln|G| is a
  * straight line in ln f, for which the integral is exact with Legendre's chi function: derived here.
  */
-export function phaseOfMagnitude(evaluate: (frequencies: Float64Array) => Float64Array, frequencies: Float64Array): PhaseOfMagnitude {
+export function phaseOfMagnitude(evaluate: (frequencies: Float64Array) => Float64Array, frequencies: Float64Array, options: { readonly octavesAbove?: number } = {}): PhaseOfMagnitude {
   const lowest = frequencies[0]!, highest = frequencies[frequencies.length - 1]!;
-  const { u, a, settled } = sampled(evaluate, lowest, highest);
+  const { u, a, settled } = sampled(evaluate, [lowest, highest], options.octavesAbove ?? octavesAbove);
   const last = u.length - 1;
   const below = lowSlope(u, a), above = highLine(u, a);
   const phase = new Float64Array(frequencies.length);
@@ -84,8 +91,8 @@ export function phaseOfMagnitude(evaluate: (frequencies: Float64Array) => Float6
 }
 
 /** ln f and ln|G| at points that lie close where ln|G| bends. */
-function sampled(evaluate: (frequencies: Float64Array) => Float64Array, lowest: number, highest: number): { u: Float64Array; a: Float64Array; settled: boolean } {
-  const from = lowest / 2 ** octavesBelow, to = highest * 2 ** octavesAbove;
+function sampled(evaluate: (frequencies: Float64Array) => Float64Array, [lowest, highest]: readonly [number, number], above: number): { u: Float64Array; a: Float64Array; settled: boolean } {
+  const from = lowest / 2 ** octavesBelow, to = highest * 2 ** above;
   const logSize = (at: number[]): Float64Array => evaluate(Float64Array.from(at, Math.exp)).map((x) => Math.log(Math.max(x, 1e-300)));
   const grid = logGrid(from, to, Math.ceil(Math.log2(to / from) * startPerOctave) + 1);
   let u = Array.from(grid, Math.log);

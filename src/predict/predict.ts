@@ -87,10 +87,10 @@ export function predictDesign(design: Design, options: PredictOptions): Predicti
   const front = s.nodes.indexOf(first.front) * n, back = s.nodes.indexOf(first.back) * n;
   for (let f = 0; f < n; f++) {
     const omega = 2 * Math.PI * frequencies[f]!;
-    const cr = s.currentRe[f]!, ci = s.currentIm[f]!, cc = cr * cr + ci * ci;
-    // what stands at the terminals, without source and leads
-    zr[f] = (drive.voltage * cr) / cc - drive.sourceResistance;
-    zi[f] = (-drive.voltage * ci) / cc;
+    // admittance, then what stands at the terminals, without source and leads
+    const cr = s.currentRe[f]! / drive.voltage, ci = s.currentIm[f]! / drive.voltage, cc = cr * cr + ci * ci;
+    zr[f] = cr / cc - drive.sourceResistance;
+    zi[f] = -ci / cc;
     xr[f] = s.velocityIm[f]! / omega;
     xi[f] = -s.velocityRe[f]! / omega;
     peak[f] = Math.SQRT2 * Math.hypot(xr[f]!, xi[f]!);

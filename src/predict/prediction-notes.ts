@@ -1,4 +1,6 @@
 import { widthAcross } from "../acoustics/cross-section.js";
+import { fillNotes } from "../acoustics/fill-notes.js";
+import { turnNotes } from "../acoustics/path-turns.js";
 import { type Note, remark, warning } from "../notes.js";
 import type { Prediction } from "./predict.js";
 
@@ -31,7 +33,9 @@ export function predictionNotes(p: Omit<Prediction, "notes">, phase: { readonly 
     }
   }
   const path = p.design.path;
+  notes.push(...fillNotes(p.design.network, f, p.air));
   if (path !== undefined) {
+    notes.push(...turnNotes(path, f, { soundSpeed: p.air.soundSpeed, where }));
     let widest = 0;
     for (const s of path.stations) widest = Math.max(widest, widthAcross(path.crossSection, s.area));
     const end = p.air.soundSpeed / (2 * widest);

@@ -1,6 +1,6 @@
 import type { Air } from "../air/air.js";
 import { InputError } from "../errors.js";
-import { type Enclosed, extentOfSize, type OwnModes } from "./enclosed.js";
+import { type Enclosed, type EnclosedLoss, extentOfSize, type OwnModes } from "./enclosed.js";
 import { makePlacement, type PlacementOptions, type Point } from "./places.js";
 import { checkSize } from "./room.js";
 import { checkTabulated, type Tabulated, tabulatedAt } from "./tabulated.js";
@@ -101,24 +101,29 @@ export function makeCabin(options: CabinOptions): Cabin {
   if (flex !== undefined) checkFlex(flex);
   modes.forEach((mode, i) => checkMode(mode, i, modes));
   if (options.box === undefined) throw new InputError({ where: "cabin.box", came: "nothing", expected: "the place of the box is expected" });
-  const baseLoss = Math.max(lossFactor, 1e-3);
   return Object.freeze({
     kind: "cabin",
-    word: "cabin",
     name: `cabin of ${Number(volume.toPrecision(3))} m^3`,
-    size: Object.freeze([...size] as const) as Point,
+    size: Object.freeze([size[0], size[1], size[2]] as const),
     placement: makePlacement(options, extentOfSize(size), "cabin"),
     volume,
     leak,
     flex: flex === undefined ? undefined : Object.freeze({ ...flex, sides: Object.freeze([...flex.sides]) }),
     lossFactor,
     modes: Object.freeze(modes.map((mode) => Object.freeze({ ...mode }))),
-    waveNumberSquared: (omega: number, air: Air): readonly [number, number] => {
-      const kk = (omega / air.soundSpeed) ** 2;
-      return [kk, -kk * baseLoss];
-    },
-    own: ownModes({ size, volume, leak, flex, lossFactor, modes }),
   });
+}
+
+/** The losses of a cabin as its modes feel them; modes beyond the lowest are damped a little even where the others are not. */
+export function cabinLoss(cabin: Cabin): EnclosedLoss {
+  const factor = Math.max(cabin.lossFactor, 1e-3);
+  return {
+    waveNumberSquared(omega, air) {
+      const kk = (omega / air.soundSpeed) ** 2;
+      return [kk, -kk * factor];
+    },
+    own: ownModes(cabin),
+  };
 }
 
 /** The lowest modes of a cabin: leak and walls add to each, the zeroth has no other loss. */

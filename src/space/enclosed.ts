@@ -2,17 +2,22 @@ import type { Air } from "../air/air.js";
 import type { OpeningElement } from "../acoustics/network.js";
 import type { RadiationMatrix } from "../acoustics/solve.js";
 import { InputError, SolveError } from "../errors.js";
+import { sphereFactor, type WaveNumber } from "./opening-sphere.js";
 import { assembleRadiation, assembleTransfer, type FarField, pairOf, type Pair, radiationPairs, sourcesOf } from "./pairs.js";
 import { between, type Extent, type Placement, placesOf, type Point } from "./places.js";
 import { roomField, type RoomField, roomModes, type RoomModes } from "./room-modes.js";
 
-/** A rectangular air space that is closed on all sides, with its losses. */
+/** A rectangular air space that is closed on all sides. */
 export interface Enclosed {
-  /** "room" or "cabin", for errors */
-  readonly word: string;
+  /** which of them, for errors */
+  readonly kind: "room" | "cabin";
   /** length, width and height, m; places are counted from one corner */
   readonly size: Point;
   readonly placement: Placement;
+}
+
+/** What a closed space takes from the sound. */
+export interface EnclosedLoss {
   /** square of the complex wave number, 1/m^2, of all modes that `own` does not hold; its imaginary part is negative, or zero where nothing is lost */
   readonly waveNumberSquared: (omega: number, air: Air) => readonly [number, number];
   /** modes with a loss of their own; undefined where all modes have the same */
@@ -48,24 +53,24 @@ export function imagesAround(size: Point, point: Point): readonly Point[] {
 }
 
 /** Radiation impedances of openings in a closed space, Pa s/m^3, n * m * m values: from the same sum over modes as the transfer, averaged over each opening. */
-export function enclosedRadiation(space: Enclosed, openings: readonly OpeningElement[], frequencies: Float64Array, air: Air): RadiationMatrix {
+export function enclosedRadiation(space: Enclosed, loss: EnclosedLoss, openings: readonly OpeningElement[], { frequencies, air }: { readonly frequencies: Float64Array; readonly air: Air }): RadiationMatrix {
   const images = (point: Point): readonly Point[] => imagesAround(space.size, point);
   const sources = sourcesOf(openings, placesOf(space.placement, openings, extentOfSize(space.size)), images);
   const pairs = radiationPairs(openings, sources, images);
-  return assembleRadiation(openings, sources, pairs, closedField(space, pairs.pairs, air), { frequencies, air });
+  return assembleRadiation(openings, sources, pairs, closedField(space, loss, pairs.pairs, air), { frequencies, air });
 }
 
 /** Pressure at the listener per volume velocity, Pa s/m^3, m * n values, each opening averaged over its area. */
-export function enclosedTransfer(space: Enclosed, openings: readonly OpeningElement[], frequencies: Float64Array, air: Air): { readonly re: Float64Array; readonly im: Float64Array } {
+export function enclosedTransfer(space: Enclosed, loss: EnclosedLoss, openings: readonly OpeningElement[], { frequencies, air }: { readonly frequencies: Float64Array; readonly air: Air }): { readonly re: Float64Array; readonly im: Float64Array } {
   const ear = space.placement.listener;
-  if (ear === undefined) throw new InputError({ where: `${space.word}.listener`, came: "nothing", expected: "the place of the listener is expected" });
+  if (ear === undefined) throw new InputError({ where: `${space.kind}.listener`, came: "nothing", expected: "the place of the listener is expected" });
   const images = (point: Point): readonly Point[] => imagesAround(space.size, point);
   const sources = sourcesOf(openings, placesOf(space.placement, openings, extentOfSize(space.size)), images);
-  const pairs = sources.map((s) => pairOf(s.point, ear, s.radius, images));
+  const pairs = sources.map((s) => pairOf(s, { point: ear, radius: 0 }, images));
   sources.forEach((s, i) => {
-    if (s.radius === 0 && between(s.point, ear) === 0) throw new InputError({ where: `${space.word}.listener`, came: `the place of "${openings[i]!.name}"`, expected: "another place than that of an opening without area is expected" });
+    if (s.radius === 0 && between(s.point, ear) === 0) throw new InputError({ where: `${space.kind}.listener`, came: `the place of "${openings[i]!.name}"`, expected: "another place than that of an opening without area is expected" });
   });
-  return assembleTransfer(sources, pairs, closedField(space, pairs, air), { frequencies, air, averaged: true });
+  return assembleTransfer(sources, pairs, closedField(space, loss, pairs, air), { frequencies, air });
 }
 
 interface Compiled {
@@ -77,17 +82,17 @@ interface Compiled {
 const kept = new WeakMap<Enclosed, Map<string, Compiled>>();
 const mostKept = 16;
 
-function compiledFor(space: Enclosed, pairs: readonly Pair[]): Compiled {
+function compiledFor(space: Enclosed, loss: EnclosedLoss, pairs: readonly Pair[]): Compiled {
   let all = kept.get(space);
   if (all === undefined) {
     all = new Map();
     kept.set(space, all);
   }
-  const key = pairs.map(({ from, to, near }) => `${from.join()};${to.join()};${near.join()}`).join("|");
+  const key = pairs.map(({ from, to, fromRadius, toRadius, near }) => `${from.join()};${to.join()};${fromRadius};${toRadius};${near.length}`).join("|");
   let found = all.get(key);
   if (found === undefined) {
     if (all.size >= mostKept) all.clear();
-    found = { field: roomField(space.size, pairs), modes: space.own === undefined ? undefined : lowestModes(space, space.own.count, pairs) };
+    found = { field: roomField(space.size, pairs), modes: loss.own === undefined ? undefined : lowestModes(space, loss.own.count, pairs) };
     all.set(key, found);
   }
   return found;
@@ -102,25 +107,39 @@ function lowestModes(space: Enclosed, count: number, pairs: readonly Pair[]): Ro
     if ((volume * k ** 3) / (6 * Math.PI * Math.PI) + (surface * k * k) / (16 * Math.PI) > count) high = k;
     else low = k;
   }
-  return roomModes(space.size, pairs, high);
+  const modes = roomModes(space.size, pairs, high);
+  // the mean of a mode over a sphere
+  const a = new Float64Array(2), b = new Float64Array(2), k = { re: 0, im: 0 };
+  modes.squares.forEach((square, n) => {
+    k.re = Math.sqrt(square);
+    pairs.forEach(({ fromRadius, toRadius }, q) => {
+      sphereFactor(k, fromRadius, a);
+      sphereFactor(k, toRadius, b);
+      modes.shapes[n * pairs.length + q]! *= a[0]! * b[0]!;
+    });
+  });
+  return modes;
 }
 
-/** Green's functions of a closed space without near images, 1/m. */
-function closedField(space: Enclosed, pairs: readonly Pair[], air: Air): FarField {
-  const { field, modes } = compiledFor(space, pairs);
+/** Means of the Green's functions of a closed space over the spheres, without near images, 1/m. */
+function closedField(space: Enclosed, loss: EnclosedLoss, pairs: readonly Pair[], air: Air): FarField {
+  const { field, modes } = compiledFor(space, loss, pairs);
   const ownRe = new Float64Array(modes?.squares.length ?? 0), ownIm = new Float64Array(ownRe.length);
   return {
-    evaluate(frequency, re, im) {
-      const omega = 2 * Math.PI * frequency, kk = space.waveNumberSquared(omega, air);
+    evaluate(frequency, re, im, k) {
+      const omega = 2 * Math.PI * frequency, kk = loss.waveNumberSquared(omega, air);
+      const size = Math.hypot(kk[0], kk[1]);
+      k.re = Math.sqrt((size + kk[0]) / 2);
+      k.im = k.re === 0 ? -Math.sqrt(size) : kk[1] / (2 * k.re);
       field.evaluate(omega / air.soundSpeed, kk, re, im);
+      subtractNear(pairs, k, re, im);
       if (modes !== undefined) {
-        space.own!.stiffness(omega, air, modes, ownRe, ownIm);
-        exchangeModes(modes, space.own!.scale, kk, ownRe, ownIm, pairs.length, re, im);
+        loss.own!.stiffness(omega, air, modes, ownRe, ownIm);
+        exchangeModes(modes, loss.own!.scale, kk, ownRe, ownIm, pairs.length, re, im);
       }
-      subtractNear(pairs, kk, re, im);
       for (let q = 0; q < pairs.length; q++) {
         if (Number.isFinite(re[q]) && Number.isFinite(im[q])) continue;
-        throw new SolveError({ where: "predict", came: `no finite sound pressure in the ${space.word} at ${Number(frequency.toPrecision(6))} Hz`, expected: "a frequency between its modes is expected where nothing is lost", hint: `give the ${space.word} a loss` });
+        throw new SolveError({ where: "predict", came: `no finite sound pressure in the ${space.kind} at ${Number(frequency.toPrecision(6))} Hz`, expected: "a frequency between its modes is expected where nothing is lost", hint: `give the ${space.kind} a loss` });
       }
     },
   };
@@ -139,21 +158,30 @@ function exchangeModes({ squares, shapes }: RoomModes, scale: number, kk: readon
   }
 }
 
-/** Takes the near images out: (e^{-jkd} - 1)/(4 pi d), with the complex k of the room; their static part is not in the sum. */
-function subtractNear(pairs: readonly Pair[], [kkRe, kkIm]: readonly [number, number], re: Float64Array, im: Float64Array): void {
-  const size = Math.hypot(kkRe, kkIm), kr = Math.sqrt((size + kkRe) / 2), ki = -Math.sqrt(Math.max(0, size - kkRe) / 2);
+const first = new Float64Array(2), second = new Float64Array(2);
+
+/** Takes the near images out, (e^{-jkd} - 1)/(4 pi d), whose static part is not in the sum, and takes the mean over both spheres. */
+function subtractNear(pairs: readonly Pair[], k: WaveNumber, re: Float64Array, im: Float64Array): void {
+  const kr = k.re, ki = k.im;
   for (let q = 0; q < pairs.length; q++) {
-    for (const d of pairs[q]!.near) {
+    const { near, fromRadius, toRadius } = pairs[q]!;
+    let r = re[q]!, x = im[q]!;
+    for (const d of near) {
       if (kr * d < 1e-5 && -ki * d < 1e-5) {
         // -jk (1 - jkd/2) / 4 pi
-        re[q]! -= (ki - ((kr * kr - ki * ki) * d) / 2) / (4 * Math.PI);
-        im[q]! -= (-kr - kr * ki * d) / (4 * Math.PI);
+        r -= (ki - ((kr * kr - ki * ki) * d) / 2) / (4 * Math.PI);
+        x -= (-kr - kr * ki * d) / (4 * Math.PI);
         continue;
       }
       const decay = Math.exp(ki * d), half = Math.sin((kr * d) / 2);
       // e^{a} cos b - 1 without cancellation
-      re[q]! -= (Math.expm1(ki * d) - 2 * decay * half * half) / (4 * Math.PI * d);
-      im[q]! += (decay * Math.sin(kr * d)) / (4 * Math.PI * d);
+      r -= (Math.expm1(ki * d) - 2 * decay * half * half) / (4 * Math.PI * d);
+      x += (decay * Math.sin(kr * d)) / (4 * Math.PI * d);
     }
+    sphereFactor(k, fromRadius, first);
+    sphereFactor(k, toRadius, second);
+    const fr = first[0]! * second[0]! - first[1]! * second[1]!, fi = first[0]! * second[1]! + first[1]! * second[0]!;
+    re[q] = r * fr - x * fi;
+    im[q] = r * fi + x * fr;
   }
 }

@@ -56,7 +56,7 @@ export function freeRadiation(space: FreeSpace, openings: readonly OpeningElemen
   if (placement !== undefined) {
     const { sources, images } = placedSources(space, placement, openings);
     const pairs = radiationPairs(openings, sources, images);
-    return assembleRadiation(openings, sources, pairs, imageField(pairs.pairs, images, air), { frequencies, air });
+    return assembleRadiation(openings, sources, pairs, imageField(pairs.pairs, images, { air, mean: "spheres" }), { frequencies, air });
   }
   const n = frequencies.length, m = openings.length;
   const re = new Float64Array(n * m * m), im = new Float64Array(n * m * m);
@@ -95,9 +95,9 @@ export function freeTransfer(space: FreeSpace, openings: readonly OpeningElement
   const { placement } = space;
   if (placement !== undefined) {
     const { sources, images } = placedSources(space, placement, openings);
-    const ear = listenerOf(placement, sources, distance);
-    const pairs = sources.map((s) => pairOf(s.point, ear, s.radius, images));
-    return assembleTransfer(sources, pairs, imageField(pairs, images, air), { frequencies, air, averaged: false });
+    const ear = { point: listenerOf(placement, sources, distance), radius: 0 };
+    const pairs = sources.map((s) => pairOf(s, ear, images));
+    return assembleTransfer(sources, pairs, imageField(pairs, images, { air, mean: "axis" }), { frequencies, air });
   }
   const n = frequencies.length;
   const re = new Float64Array(openings.length * n), im = new Float64Array(openings.length * n);

@@ -49,6 +49,30 @@ export function measuredSpace(options: MeasuredSpaceOptions): MeasuredSpace {
   return Object.freeze({ kind: "measured", name: options.name ?? transfer.name, free, transfer, level, phase: transfer.phaseKnown ? unwrapped(transfer) : undefined });
 }
 
+/**
+ * What a place does to the sound of a box, no unit: the sound pressure in the place over that in free space, at the points of the first that the second covers.
+ *
+ * @param inPlace  sound pressure in the place, Pa
+ * @param inFree   sound pressure of the same box at the same drive and distance in free space, Pa
+ * @throws InputError  when the two do not overlap, or one is zero somewhere
+ */
+export function transferBetween(inPlace: Curve, inFree: Curve): Curve {
+  const low = inFree.frequencies[0]!, high = inFree.frequencies[inFree.frequencies.length - 1]!;
+  const frequencies = inPlace.frequencies.filter((f) => f >= low && f <= high);
+  if (frequencies.length < 2) throw new InputError({ where: "measured.reference", came: `${low} Hz to ${high} Hz`, expected: "a sweep that covers the range of the transfer is expected" });
+  const phaseKnown = inPlace.phaseKnown && inFree.phaseKnown;
+  const at = (curve: Curve, values: Float64Array): Float64Array => interpolateOverLog({ frequencies: curve.frequencies, values }, frequencies);
+  const level = at(inPlace, levelDb(inPlace)), levelFree = at(inFree, levelDb(inFree));
+  const phase = at(inPlace, unwrapped(inPlace)), phaseFree = at(inFree, unwrapped(inFree));
+  const re = new Float64Array(frequencies.length), im = new Float64Array(frequencies.length);
+  for (let i = 0; i < re.length; i++) {
+    const size = 10 ** ((level[i]! - levelFree[i]!) / 20), angle = phaseKnown ? phase[i]! - phaseFree[i]! : 0;
+    re[i] = size * Math.cos(angle);
+    im[i] = size * Math.sin(angle);
+  }
+  return makeCurve({ name: inPlace.name, quantity: "correction", unit: "ratio", frequencies, re, im, phaseKnown });
+}
+
 function unwrapped({ re, im }: Curve): Float64Array {
   const phase = re.map((r, i) => Math.atan2(im[i]!, r));
   for (let i = 1; i < phase.length; i++) phase[i]! -= 2 * Math.PI * Math.round((phase[i]! - phase[i - 1]!) / (2 * Math.PI));

@@ -2,7 +2,7 @@ import type { Air } from "../air/air.js";
 import type { OpeningElement } from "../acoustics/network.js";
 import { openingImpedance, openingMass } from "../acoustics/opening-impedance.js";
 import type { RadiationMatrix } from "../acoustics/solve.js";
-import { sinc, sphereMean, sphereRadius } from "./opening-sphere.js";
+import { sphereMean, sphereRadius, type WaveNumber } from "./opening-sphere.js";
 import { between, type Point } from "./places.js";
 
 /** Images of a place in the walls near it, itself first, m; all that lie within a few radii of an opening. */
@@ -22,20 +22,27 @@ export interface Source {
 export interface Pair {
   readonly from: Point;
   readonly to: Point;
+  /** radius of the sphere around `from`, m */
+  readonly fromRadius: number;
+  /** radius of the sphere around `to`, m; zero for a point */
+  readonly toRadius: number;
   /** distances of the images (itself among them) that touch the sphere at the other end, m: they are taken out of the sum over all images */
   readonly near: Float64Array;
+  /** distance between the last near image and the next one, m: tells them apart however a distance was rounded; below zero when none is near */
+  readonly nearEnd: number;
 }
 
 /** Sound between pairs of places, without the images that are near. */
 export interface FarField {
   /**
-   * Green's function of each pair less its near images, 1/m: pressure is j w rho times it.
+   * Mean over both ends of the Green's function of each pair less its near images, 1/m: pressure is j w rho times it.
    *
    * @param frequency  Hz
    * @param re         receives the real parts, 1/m
    * @param im         receives the imaginary parts, 1/m
+   * @param k          receives the wave number of the near images, 1/m
    */
-  readonly evaluate: (frequency: number, re: Float64Array, im: Float64Array) => void;
+  readonly evaluate: (frequency: number, re: Float64Array, im: Float64Array, k: WaveNumber) => void;
 }
 
 /** Openings as sources: an opening nearer to a wall than the radius of its sphere is taken as flush with it. */
@@ -54,17 +61,19 @@ export function radiationPairs(openings: readonly OpeningElement[], sources: rea
     if (openings[i]!.load.kind !== "space") return;
     sources.forEach((to, j) => {
       if (j < i || openings[j]!.load.kind !== "space") return;
-      pairs.push(pairOf(from.point, to.point, from.radius + to.radius, nearImages));
+      pairs.push(pairOf(from, to, nearImages));
       index.push([i, j]);
     });
   });
   return { pairs, index };
 }
 
-/** A pair with the images of the second place that are nearer than `reach`, m; those at no distance always are. */
-export function pairOf(from: Point, to: Point, reach: number, nearImages: NearImages): Pair {
-  const near = nearImages(to).map((image) => between(image, from)).filter((d) => d < reach || d === 0);
-  return { from, to, near: Float64Array.from(near).sort() };
+/** A pair with the images of the second place that touch the first; those at no distance always do. */
+export function pairOf(from: Pick<Source, "point" | "radius">, to: Pick<Source, "point" | "radius">, nearImages: NearImages): Pair {
+  const all = Float64Array.from(nearImages(to.point), (image) => between(image, from.point)).sort();
+  const count = all.filter((d) => d < from.radius + to.radius || d === 0).length;
+  const nearEnd = count === 0 ? -1 : (all[count - 1]! + (all[count] ?? Infinity)) / 2;
+  return { from: from.point, to: to.point, fromRadius: from.radius, toRadius: to.radius, near: all.slice(0, count), nearEnd };
 }
 
 /**
@@ -89,16 +98,15 @@ export function assembleRadiation(
   const n = frequencies.length, m = openings.length;
   const re = new Float64Array(n * m * m), im = new Float64Array(n * m * m);
   const gRe = new Float64Array(pairs.length), gIm = new Float64Array(pairs.length), mean = new Float64Array(2);
+  const k = { re: 0, im: 0 };
   for (let f = 0; f < n; f++) {
-    const omega = 2 * Math.PI * frequencies[f]!, k = omega / air.soundSpeed, scale = omega * air.density;
-    far.evaluate(frequencies[f]!, gRe, gIm);
+    const omega = 2 * Math.PI * frequencies[f]!, scale = omega * air.density;
+    far.evaluate(frequencies[f]!, gRe, gIm, k);
     for (let q = 0; q < pairs.length; q++) {
-      const [i, j] = index[q]!, a = sources[i]!, b = sources[j]!, { near } = pairs[q]!;
-      const factor = sinc(k * a.radius) * sinc(k * b.radius);
-      let r = factor * gRe[q]!, x = factor * gIm[q]!;
-      // the images that an opening moves with are part of its piston
-      for (let d = i === j ? a.images : 0; d < near.length; d++) {
-        sphereMean(k, a.radius, b.radius, near[d]!, mean);
+      const [i, j] = index[q]!, a = sources[i]!, b = sources[j]!;
+      let r = gRe[q]!, x = gIm[q]!;
+      for (const d of pairs[q]!.near) {
+        sphereMean(k, a.radius, b.radius, d, mean);
         r += mean[0]!;
         x += mean[1]!;
       }
@@ -106,7 +114,7 @@ export function assembleRadiation(
       // j w rho (r + j x)
       re[at] = -scale * x;
       im[at] = scale * r;
-      if (i === j) addPiston(openings[i]!, a.images, frequencies[f]!, air, re, im, at);
+      if (i === j) exchangePiston(openings[i]!, a, pairs[q]!.near, frequencies[f]!, air, re, im, at);
       re[mirrored] = re[at]!;
       im[mirrored] = im[at]!;
     }
@@ -114,14 +122,24 @@ export function assembleRadiation(
   return { re, im };
 }
 
-const own = { re: 0, im: 0 };
+const own = { re: 0, im: 0 }, lossless = { re: 0, im: 0 }, ownMean = new Float64Array(2);
 
-/** Adds the impedance of an opening by itself, Pa s/m^3, with the images that it moves with; without the mass that belongs to the driver. */
-function addPiston(opening: OpeningElement, images: number, frequency: number, air: Air, re: Float64Array, im: Float64Array, at: number): void {
-  const angle = (4 * Math.PI) / images;
+/**
+ * Puts the impedance of an opening by itself, with the images that it moves with, in the place of that of its sphere in air without loss, Pa s/m^3; without
+ * the mass that belongs to the driver.
+ */
+function exchangePiston(opening: OpeningElement, { radius, images }: Source, near: Float64Array, frequency: number, air: Air, re: Float64Array, im: Float64Array, at: number): void {
+  const angle = (4 * Math.PI) / images, omega = 2 * Math.PI * frequency, scale = omega * air.density;
   openingImpedance(opening, frequency, angle, air, own);
   re[at]! += own.re;
-  im[at]! += own.im - (opening.massInDriver ? 2 * Math.PI * frequency * openingMass(opening, angle, air) : 0);
+  im[at]! += own.im - (opening.massInDriver ? omega * openingMass(opening, angle, air) : 0);
+  // the images that it moves with are the nearest
+  lossless.re = omega / air.soundSpeed;
+  for (let d = 0; d < images; d++) {
+    sphereMean(lossless, radius, radius, near[d]!, ownMean);
+    re[at]! += scale * ownMean[1]!;
+    im[at]! -= scale * ownMean[0]!;
+  }
 }
 
 /**
@@ -130,28 +148,26 @@ function addPiston(opening: OpeningElement, images: number, frequency: number, a
  * @param sources      openings as sources, m of them
  * @param pairs        from each opening to the listener, in the same order
  * @param far          Green's functions of the pairs
- * @param averaged     true where the sound of an opening is the mean over its sphere, false for sound on its axis
  * @param frequencies  Hz, n values
  */
 export function assembleTransfer(
   sources: readonly Source[],
   pairs: readonly Pair[],
   far: FarField,
-  { frequencies, air, averaged }: { readonly frequencies: Float64Array; readonly air: Air; readonly averaged: boolean },
+  { frequencies, air }: { readonly frequencies: Float64Array; readonly air: Air },
 ): { readonly re: Float64Array; readonly im: Float64Array } {
   const n = frequencies.length, m = sources.length;
   const re = new Float64Array(m * n), im = new Float64Array(m * n);
-  const gRe = new Float64Array(m), gIm = new Float64Array(m), mean = new Float64Array(2);
+  const gRe = new Float64Array(m), gIm = new Float64Array(m), mean = new Float64Array(2), wave = { re: 0, im: 0 };
   const way = m === 0 ? 0 : between(pairs[0]!.from, pairs[0]!.to);
   for (let f = 0; f < n; f++) {
     const omega = 2 * Math.PI * frequencies[f]!, k = omega / air.soundSpeed, scale = omega * air.density;
     const c = Math.cos(k * way), s = Math.sin(k * way);
-    far.evaluate(frequencies[f]!, gRe, gIm);
+    far.evaluate(frequencies[f]!, gRe, gIm, wave);
     for (let i = 0; i < m; i++) {
-      const { radius } = sources[i]!, factor = averaged ? sinc(k * radius) : 1;
-      let r = factor * gRe[i]!, x = factor * gIm[i]!;
+      let r = gRe[i]!, x = gIm[i]!;
       for (const d of pairs[i]!.near) {
-        sphereMean(k, radius, 0, d, mean);
+        sphereMean(wave, sources[i]!.radius, 0, d, mean);
         r += mean[0]!;
         x += mean[1]!;
       }

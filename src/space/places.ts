@@ -67,7 +67,8 @@ function checkPoint(point: Point, extent: Extent, where: string): Point {
 
 /**
  * Places of openings, m, one for each. Openings without a place of their own stand side by side at the place of the box, their circles touching, in a row
- * along y with its middle at the box (moved inwards where a wall is in the way); a single one is at the place of the box itself.
+ * along y with its middle at the box (moved inwards where a wall is in the way); a single one is at the place of the box itself. The back of a baffle, whose sound
+ * goes round the edge, stands behind the box along x, at twice the mean way round: two points at that distance have the same dipole moment as the baffle.
  *
  * @param placement  places in m
  * @param openings   in the order of the network
@@ -76,7 +77,7 @@ function checkPoint(point: Point, extent: Extent, where: string): Point {
 export function placesOf(placement: Placement, openings: readonly OpeningElement[], extent: Extent): readonly Point[] {
   const isNamed = (o: OpeningElement): boolean => Object.hasOwn(placement.places, o.name);
   const radius = (o: OpeningElement): number => (o.area === undefined ? 0 : Math.sqrt(o.area / Math.PI));
-  const row = openings.filter((o) => !isNamed(o));
+  const row = openings.filter((o) => !isNamed(o) && o.detours === undefined);
   const [x, y, z] = placement.box, [from, to] = extent[1];
   // from the centre of the first to the centre of the last
   const span = row.length < 2 ? 0 : row.reduce((sum, o) => sum + 2 * radius(o), 0) - radius(row[0]!) - radius(row[row.length - 1]!);
@@ -84,6 +85,7 @@ export function placesOf(placement: Placement, openings: readonly OpeningElement
   let at = Math.min(Math.max(y - (span * scale) / 2, from), to - span * scale);
   return openings.map((o) => {
     if (isNamed(o)) return placement.places[o.name]!;
+    if (o.detours !== undefined) return [Math.max(extent[0][0], x - (2 * o.detours.reduce((sum, way) => sum + way, 0)) / o.detours.length), y, z];
     const i = row.indexOf(o);
     if (i > 0) at += scale * (radius(row[i - 1]!) + radius(o));
     return [x, Math.min(Math.max(at, from), to), z];

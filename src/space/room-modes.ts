@@ -120,7 +120,7 @@ function makeBand(size: Point, pairs: readonly Pair[], top: number): Band {
 }
 
 /** Sum over images of e^{-ad}/(4 pi d) for each a, near images without 1/(4 pi d), 1/m. */
-function imageSums(size: Point, { from, to, near }: Pair, decays: Float64Array): Float64Array {
+function imageSums(size: Point, { from, to, nearEnd }: Pair, decays: Float64Array): Float64Array {
   const sums = new Float64Array(decays.length);
   const reach = imageReach / decays.reduce((a, b) => Math.min(a, b));
   const squares = [0, 1, 2].map((a) => {
@@ -128,7 +128,7 @@ function imageSums(size: Point, { from, to, near }: Pair, decays: Float64Array):
     for (let i = -most; i <= most; i++) for (const image of [to[a]!, -to[a]!]) list.push((2 * i * length + image - from[a]!) ** 2);
     return Float64Array.from(list).sort();
   });
-  const limit = reach * reach, nearest = near.length === 0 ? -1 : near[near.length - 1]! * (1 + 1e-12);
+  const limit = reach * reach;
   for (const x of squares[0]!) {
     if (x > limit) break;
     for (const y of squares[1]!) {
@@ -138,7 +138,7 @@ function imageSums(size: Point, { from, to, near }: Pair, decays: Float64Array):
         const d = Math.sqrt(x + y + z);
         for (let i = 0; i < decays.length; i++) {
           const a = decays[i]!;
-          sums[i]! += d > nearest ? Math.exp(-a * d) / (4 * Math.PI * d) : d === 0 ? -a / (4 * Math.PI) : Math.expm1(-a * d) / (4 * Math.PI * d);
+          sums[i]! += d > nearEnd ? Math.exp(-a * d) / (4 * Math.PI * d) : d < 1e-12 ? -a / (4 * Math.PI) : Math.expm1(-a * d) / (4 * Math.PI * d);
         }
       }
     }

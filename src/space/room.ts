@@ -1,7 +1,7 @@
 import type { Air } from "../air/air.js";
 import { InputError } from "../errors.js";
-import { type Enclosed, extentOfSize } from "./enclosed.js";
-import { makePlacement, type Placement, type PlacementOptions, type Point } from "./places.js";
+import { type Enclosed, type EnclosedLoss, extentOfSize } from "./enclosed.js";
+import { makePlacement, type PlacementOptions, type Point } from "./places.js";
 import { checkTabulated, type Tabulated, tabulatedAt } from "./tabulated.js";
 
 /**
@@ -59,16 +59,20 @@ export function rectangularRoom(options: RoomOptions): Room {
   checkSize(size, "room.size");
   checkLoss(loss);
   if (options.box === undefined) throw new InputError({ where: "room.box", came: "nothing", expected: "the place of the box is expected" });
-  const placement: Placement = makePlacement(options, extentOfSize(size), "room");
-  const factor = loss.kind === "loss factor" ? loss.factor : undefined;
   return Object.freeze({
     kind: "room",
-    word: "room",
     name: `room of ${size.map((x) => `${Number(x.toPrecision(3))} m`).join(" x ")}`,
-    size: Object.freeze([...size] as const) as Point,
-    placement,
+    size: Object.freeze([size[0], size[1], size[2]] as const),
+    placement: makePlacement(options, extentOfSize(size), "room"),
     loss: Object.freeze({ ...loss }),
-    waveNumberSquared: (omega: number, air: Air): readonly [number, number] => {
+  });
+}
+
+/** The loss of a room as its modes feel it. */
+export function roomLoss({ loss, size }: Room): EnclosedLoss {
+  const factor = loss.kind === "loss factor" ? loss.factor : undefined;
+  return {
+    waveNumberSquared(omega, air) {
       const kk = (omega / air.soundSpeed) ** 2;
       if (factor !== undefined) return [kk, -kk * factor];
       return [kk, (-2 * decayRate(loss, size, omega / (2 * Math.PI), air) * omega) / air.soundSpeed ** 2];
@@ -79,7 +83,7 @@ export function rectangularRoom(options: RoomOptions): Room {
         : {
             count: ownCount,
             scale: 1,
-            stiffness: (omega: number, air: Air, { squares }: { readonly squares: Float64Array }, re: Float64Array, im: Float64Array): void => {
+            stiffness(omega, air, { squares }, re, im) {
               const kk = (omega / air.soundSpeed) ** 2;
               for (let n = 0; n < squares.length; n++) {
                 re[n] = squares[n]! - kk;
@@ -87,7 +91,7 @@ export function rectangularRoom(options: RoomOptions): Room {
               }
             },
           },
-  });
+  };
 }
 
 /** Three positive lengths of at most 1 km. */

@@ -34,6 +34,11 @@ export function firstModes(space: Room | Cabin, count: number, air: Air): readon
     .slice(0, count);
 }
 
+/** Shape of a mode at a place, no unit: 1 or -1 at walls, 0 on its nodal planes. */
+export function shapeAt(size: Point, order: Point, at: Point): number {
+  return order.reduce((product, n, a) => product * Math.cos((n * Math.PI * at[a]!) / size[a]!), 1);
+}
+
 /** What must be known of a room or a cabin at these frequencies (Hz). */
 export function closedNotes(space: Room | Cabin, frequencies: Float64Array, air: Air): Note[] {
   const highest = frequencies[frequencies.length - 1]!, notes: Note[] = [];

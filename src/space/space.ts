@@ -2,12 +2,12 @@ import type { Air } from "../air/air.js";
 import type { OpeningElement } from "../acoustics/network.js";
 import type { RadiationMatrix } from "../acoustics/solve.js";
 import type { Note } from "../notes.js";
-import type { Cabin } from "./cabin.js";
+import { type Cabin, cabinLoss } from "./cabin.js";
 import { enclosedRadiation, enclosedTransfer, extentOfSize } from "./enclosed.js";
 import { freeRadiation, type FreeSpace, freeTransfer } from "./free.js";
 import { measuredNotes, measuredRadiation, type MeasuredSpace, measuredTransfer } from "./measured.js";
 import { between, endless, placementNotes, placesOf, type Extent, type Placement } from "./places.js";
-import type { Room } from "./room.js";
+import { type Room, roomLoss } from "./room.js";
 import { closedNotes } from "./space-notes.js";
 import { extentOf, walledRadiation, type WalledSpace, walledTransfer } from "./walls.js";
 
@@ -42,8 +42,9 @@ export function spaceRadiation(space: Space, openings: readonly OpeningElement[]
     case "measured":
       return measuredRadiation(space, openings, frequencies, air);
     case "room":
+      return enclosedRadiation(space, roomLoss(space), openings, { frequencies, air });
     case "cabin":
-      return enclosedRadiation(space, openings, frequencies, air);
+      return enclosedRadiation(space, cabinLoss(space), openings, { frequencies, air });
   }
 }
 
@@ -62,8 +63,9 @@ export function spaceTransfer(space: Space, openings: readonly OpeningElement[],
     case "measured":
       return measuredTransfer(space, openings, distance, frequencies, air);
     case "room":
+      return enclosedTransfer(space, roomLoss(space), openings, { frequencies, air });
     case "cabin":
-      return enclosedTransfer(space, openings, frequencies, air);
+      return enclosedTransfer(space, cabinLoss(space), openings, { frequencies, air });
   }
 }
 

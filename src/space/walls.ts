@@ -74,13 +74,13 @@ function sourcesIn(space: WalledSpace, openings: readonly OpeningElement[]): { s
 export function walledRadiation(space: WalledSpace, openings: readonly OpeningElement[], frequencies: Float64Array, air: Air): RadiationMatrix {
   const { sources, images } = sourcesIn(space, openings);
   const pairs = radiationPairs(openings, sources, images);
-  return assembleRadiation(openings, sources, pairs, imageField(pairs.pairs, images, air), { frequencies, air });
+  return assembleRadiation(openings, sources, pairs, imageField(pairs.pairs, images, { air, mean: "spheres" }), { frequencies, air });
 }
 
 /** Pressure at the listener per volume velocity, Pa s/m^3, m * n values: direct sound and its images, each opening heard as on its axis. */
 export function walledTransfer(space: WalledSpace, openings: readonly OpeningElement[], distance: number, frequencies: Float64Array, air: Air): { readonly re: Float64Array; readonly im: Float64Array } {
   const { sources, images } = sourcesIn(space, openings);
-  const ear = listenerOf(space.placement, sources, distance);
-  const pairs = sources.map((s) => pairOf(s.point, ear, s.radius, images));
-  return assembleTransfer(sources, pairs, imageField(pairs, images, air), { frequencies, air, averaged: false });
+  const ear = { point: listenerOf(space.placement, sources, distance), radius: 0 };
+  const pairs = sources.map((s) => pairOf(s, ear, images));
+  return assembleTransfer(sources, pairs, imageField(pairs, images, { air, mean: "axis" }), { frequencies, air });
 }

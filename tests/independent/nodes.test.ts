@@ -51,17 +51,15 @@ const narrow = (networks: readonly Network[]): Network[] =>
 describe("a general mathematics library solves random networks as we do", () => {
   const fills = fc.sample(randomNetwork({ space: true, fill: true, mostDucts: 4, flares: exactFlares }), { seed: 20265, numRuns: 16 });
   const cases = [
-    // classical steps of 1/240 of a section err by up to 1e-6 for steep flares at 283 Hz
-    { what: "lossless, every flare", networks: fc.sample(randomNetwork({ space: true, powerLawCoils: true, mostDucts: 4 }), { seed: 20263, numRuns: 16 }), allowed: 2e-6 },
+    // classical steps of 1/240 of a section err by up to 1e-7 for steep flares at 283 Hz
+    { what: "lossless, every flare", networks: fc.sample(randomNetwork({ space: true, powerLawCoils: true, mostDucts: 4 }), { seed: 20263, numRuns: 16 }), allowed: 1e-6 },
     { what: "lossless, flares with closed forms", networks: fc.sample(randomNetwork({ space: true, powerLawCoils: true, mostDucts: 4, flares: exactFlares }), { seed: 20264, numRuns: 24 }), allowed: 1e-10 },
     { what: "fill of Delany & Bazley", networks: withLaw("Delany-Bazley", fills), allowed: 1e-10 },
-    // Miki's constants have three or four digits in his own unit of flow resistivity, ours four in SI: up to 4e-4 of a wave number
-    { what: "fill of Miki", networks: withLaw("Miki", fills), allowed: 2e-3 },
+    { what: "fill of Miki", networks: withLaw("Miki", fills), allowed: 1e-10 },
     { what: "round walls on uniform ducts", networks: narrow(fc.sample(randomNetwork({ space: true, walls: "uniform", mostDucts: 3, flares: ["uniform", "conical"] }), { seed: 20266, numRuns: 8 })), allowed: 1e-10 },
   ];
   test.each(cases)("$what", ({ networks, allowed }) => {
     const all = networks.map((network, i) => worstDeviation(network, 77 + i));
-    console.log(all.map((x) => x.toExponential(1)).join(" "));
     expect(Math.max(...all)).toBeLessThan(allowed);
   });
 });

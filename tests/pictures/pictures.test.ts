@@ -5,8 +5,9 @@ import { describe, expect, test } from "vitest";
 
 import { staticPicture } from "../../kernel-helpers/show/static-svg.js";
 import { awkwardFigure, designsFigure, electricalFigure, overlayFigure, pathFigure } from "./sample-figures.js";
+import { bandFigure, heatMapFigure, sliderFigure } from "./sample-planes.js";
 
-const figures = { overlay: overlayFigure, designs: designsFigure, electrical: electricalFigure, path: pathFigure, awkward: awkwardFigure };
+const figures = { overlay: overlayFigure, designs: designsFigure, electrical: electricalFigure, path: pathFigure, awkward: awkwardFigure, band: bandFigure, "heat-map": heatMapFigure, slider: sliderFigure };
 
 /** Numbers to one place after the point, one tag a line: a tenth of a pixel is less than an eye sees. */
 function seen(svg: string): string {

@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { standardAir } from "../../src/air/air.js";
+import type { CrossSection } from "../../src/acoustics/cross-section.js";
 import { networkWithDriver, type NetworkElement, openingsOf } from "../../src/acoustics/network.js";
 import { solveNetwork } from "../../src/acoustics/solve.js";
 import { responseRow, responseRows } from "../../src/acoustics/fast/driver-scan.js";
@@ -34,7 +35,7 @@ const sample: fc.Arbitrary<Sample> = fc
   .record({
     sections: fc.array(fc.record({ length: fc.double({ min: 0.03, max: 0.7, noNaN: true }), area, step: fc.option(area, { freq: 3 }) }), { minLength: 1, maxLength: 14 }),
     first: area,
-    loss: fc.boolean(),
+    walls: fc.constantFrom<(CrossSection | undefined)[]>(undefined, { kind: "round" }, { kind: "square" }, { kind: "rectangle", depth: 0.12 }, { kind: "slit", height: 0.05 }),
     front: fc.nat(),
     back: fc.nat(),
     onLoad: fc.constantFrom("none", "none", "front", "back"),
@@ -42,7 +43,7 @@ const sample: fc.Arbitrary<Sample> = fc
     start: fc.option(fc.record({ resistance: fc.double({ min: 0, max: 50_000, noNaN: true }), mass: fc.double({ min: 1, max: 60, noNaN: true }) }), { freq: 2 }),
     mouth: fc.record({ resistance: fc.double({ min: 10, max: 9000, noNaN: true }), mass: fc.double({ min: 0.2, max: 20, noNaN: true }) }),
   })
-  .map(({ sections, first, loss, front, back, onLoad, volume, start, mouth }) => {
+  .map(({ sections, first, walls, front, back, onLoad, volume, start, mouth }) => {
     const count = sections.length;
     const areaEnd = Float64Array.from(sections, (s) => s.area), areaStart = Float64Array.from(sections, (s, i) => (i === 0 ? first : (s.step ?? sections[i - 1]!.area)));
     const frontAt = front % (count + 1), backAt = back % (count + 1) === frontAt ? (frontAt + 1) % (count + 1) : back % (count + 1);
@@ -57,7 +58,7 @@ const sample: fc.Arbitrary<Sample> = fc
         length: Float64Array.from(sections, (s) => s.length),
         areaStart,
         areaEnd,
-        radius: loss ? areaEnd.map((end, i) => Math.sqrt((end + areaStart[i]!) / 2 / Math.PI)) : undefined,
+        walls,
         front: face("front", frontAt),
         back: face("back", backAt),
         start: start === null ? undefined : series(start),
@@ -107,7 +108,7 @@ describe("random single paths", () => {
     let most = 0;
     fc.assert(
       fc.property(sample, (s) => {
-        const path = { ...s.path, radius: undefined };
+        const path = { ...s.path, walls: undefined };
         solvePath(work, path, { driver, drive, out });
         const off = worst(out, generalRows({ ...s, path }));
         most = Math.max(most, off);

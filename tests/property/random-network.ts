@@ -1,5 +1,5 @@
 import fc from "fast-check";
-import type { DuctSection, Fill, Flare, Network, NetworkElement, OpeningLoad, Wiring } from "../../src/acoustics/network.js";
+import type { DuctSection, Fill, Flare, Network, NetworkElement, OpeningElement, OpeningLoad, Wiring } from "../../src/acoustics/network.js";
 import type { RadiationMatrix } from "../../src/acoustics/solve.js";
 import type { MotorParameters } from "../../src/driver/parameters.js";
 import type { VoiceCoil } from "../../src/driver/voice-coil.js";
@@ -137,6 +137,21 @@ export function randomRadiation(m: number, frequencies: Float64Array, seed: numb
     }
   }
   return { re, im };
+}
+
+/** The same between the openings of a network, with nothing in the rows and columns of those that have a load of their own, as a space gives it. */
+export function randomSpace(openings: readonly OpeningElement[], frequencies: Float64Array, seed: number): RadiationMatrix {
+  const m = openings.length, all = randomRadiation(m, frequencies, seed);
+  for (let f = 0; f < frequencies.length; f++) {
+    for (let i = 0; i < m; i++) {
+      for (let j = 0; j < m; j++) {
+        if (openings[i]!.load.kind === "space" && openings[j]!.load.kind === "space") continue;
+        all.re[(f * m + i) * m + j] = 0;
+        all.im[(f * m + i) * m + j] = 0;
+      }
+    }
+  }
+  return all;
 }
 
 /** Numbers from -0.5 to 0.5, no unit, always the same for a seed (a congruential sequence). */

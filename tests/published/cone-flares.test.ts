@@ -71,6 +71,16 @@ describe("tractrix", () => {
   });
 });
 
+test("monotone interpolation: slopes by the weighted harmonic mean, straight lines exactly", () => {
+  const places = Float64Array.of(0, 1, 3), values = Float64Array.of(0, 1, 7);
+  // secants 1 and 3; middle slope (5 + 4)/(5/1 + 4/3) = 27/19; first end (2 * 1 + 2) * 1 - 1 * 3 over 3 = 1/3
+  const m = 27 / 19, t = 0.5;
+  const hermite = 1 * t * t * (3 - 2 * t) + t * (1 - t) * ((1 / 3) * (1 - t) - m * t);
+  expectClose(interpolateMonotone({ places, values }, Float64Array.of(0.5))[0]!, hermite, 1e-14, "Fritsch & Butland 1984, worked by hand");
+  expectClose(interpolateMonotone({ places, values: Float64Array.of(2, 5, 11) }, Float64Array.of(2.2))[0]!, 8.6, 1e-14, "a straight line");
+  expect(() => interpolateMonotone({ places, values }, Float64Array.of(3.1))).toThrow(/a place from 0 to 3/);
+});
+
 describe("measured area table", () => {
   const rows: Place[] = [[0, 0.004], [0.1, 0.0055], [0.25, 0.006], [0.4, 0.0115], [0.5, 0.011], [0.8, 0.03]].map(([at, area]) => ({ at: at!, area: area! }));
 

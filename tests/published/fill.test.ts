@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { standardAir } from "../../src/air/air.js";
 import { cascadeChain, compileDuct } from "../../src/acoustics/cascade.js";
-import { fillConstants, fillRange } from "../../src/acoustics/fill.js";
+import { fillConstants, fillRange, passiveFrom } from "../../src/acoustics/fill.js";
 import { fillNotes } from "../../src/acoustics/fill-notes.js";
 import { type Fill, type NetworkElement, networkWithDriver } from "../../src/acoustics/network.js";
 import { driverA } from "../support/drivers.js";
@@ -83,6 +83,19 @@ describe("notes on the range of a law", () => {
     expectClose(range.from, 83.05, 1e-3, "Delany & Bazley 1970: 0.01 < rho f / sigma");
     expectClose(range.to, 8305, 1e-3, "Delany & Bazley 1970: rho f / sigma < 1");
     expect(fillRange({ flowResistivity: 10000, law: "Miki" }, standardAir)).toEqual({ from: 100, to: 10000 });
+  });
+
+  test("below its passive limit a filled volume would give energy, above it takes some", () => {
+    for (const law of ["Miki", "Delany-Bazley"] as const) {
+      const fill: Fill = { flowResistivity: 7000, law };
+      const conductance = (f: number): number => {
+        fillConstants(2 * Math.PI * f, standardAir, fill, out, 0);
+        // Re(j k / z) per volume
+        return -(out[1]! * out[2]! - out[0]! * out[3]!);
+      };
+      expect(conductance(0.999 * passiveFrom(fill, standardAir))).toBeLessThan(0);
+      expect(conductance(1.001 * passiveFrom(fill, standardAir))).toBeGreaterThan(0);
+    }
   });
 
   test("inside it nothing is said, outside each filled place once", () => {

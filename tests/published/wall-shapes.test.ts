@@ -38,6 +38,8 @@ describe("slit", () => {
       slitConstants(2 * Math.PI, air, height, out, 0);
       // Re(j k z) is the pressure gradient per mean speed
       expectClose(-(out[0]! * out[3]! + out[1]! * out[2]!), (12 * air.viscosity) / height ** 2, 1e-4, "Poiseuille flow between plates: 12 mu / h^2");
+      // and Im(j k z) the mass that moves in a parabolic profile
+      expectClose(out[0]! * out[2]! - out[1]! * out[3]!, 1.2 * 2 * Math.PI * air.density, 1e-3, "mean square of a parabolic profile over its squared mean: 6/5");
     }
   });
 });
@@ -87,7 +89,7 @@ describe("rectangular duct", () => {
   });
 });
 
-test("the expansion for wide tubes equals the Bessel functions to 1e-11 where it is used", () => {
+test("the expansion for wide tubes equals the Bessel functions to 2e-12 where it is used", () => {
   // psi from J1/J0 itself, put through the same formulas
   const ratio = new Float64Array(2);
   const F = (s: number): [number, number] => {
@@ -95,7 +97,7 @@ test("the expansion for wide tubes equals the Bessel functions to 1e-11 where it
     return [(ratio[0]! - ratio[1]!) / s, (ratio[0]! + ratio[1]!) / s];
   };
   let worst = 0;
-  for (const s of [1.2 * wideTube, 2 * wideTube, 5 * wideTube, 30 * wideTube]) {
+  for (const s of [1.01 * wideTube, 1.2 * wideTube, 2 * wideTube, 5 * wideTube, 30 * wideTube]) {
     const omega = 2 * Math.PI * 60, radius = s / Math.sqrt((omega * air.density) / (2 * air.viscosity));
     ductConstants(omega, air, radius, out, 0);
     // (k z) = omega rho / (1 - F): recovers the viscous profile
@@ -103,7 +105,7 @@ test("the expansion for wide tubes equals the Bessel functions to 1e-11 where it
     const [fr, fi] = F(s);
     worst = Math.max(worst, Math.hypot(1 - (omega * air.density * kzr) / kk - fr, (omega * air.density * kzi) / kk - fi));
   }
-  expect(worst).toBeLessThan(1e-11);
+  expect(worst).toBeLessThan(2e-12);
 });
 
 describe("slot leak", () => {

@@ -5,9 +5,10 @@ import { makePath, pathLength, pathVolume, sectionsBetween } from "../../src/aco
 import { slantedRun, stationsOfStretches, type Stretch, turnStretches } from "../../src/acoustics/path-turns.js";
 import { turnCurvatures } from "../../src/acoustics/turn-curvature-table.js";
 import { cornerFactor, turnFactor } from "../../src/acoustics/turn-factor.js";
-import { cornerDuct, turnSections, type TurnModel } from "../../src/acoustics/turn.js";
+import { turnChain } from "../../src/acoustics/turn-chain.js";
+import { cornerDuct, halfTurn, turnSections, type TurnModel } from "../../src/acoustics/turn.js";
 import { expectClose, expectComplexClose } from "../support/close.js";
-import { chainOf, type Complex, flowRatio, inputImpedance, section } from "../support/ducts.js";
+import { chainOf, type Complex, flowRatio, inputImpedance, over, section, times } from "../support/ducts.js";
 import { fieldCase, fieldTable, largestApart } from "../support/field-case.js";
 
 // Source of every wanted value: finite elements, see field-README.md beside this file.
@@ -101,6 +102,35 @@ describe("shape factors of steady flow", () => {
     expect(turnCurvatures(9, 0)).toEqual(turnCurvatures(2, 0.02));
     expect(turnCurvatures(0.01, 5)).toEqual(turnCurvatures(0.5, 1));
   });
+});
+
+test("half a turn in a lossy medium, by complex arithmetic step by step", () => {
+  const turn = halfTurn({ before: 0.08, after: 0.11, gap: 0.09, divider: 0.012, half: "first" }, { depth: 0.18, walls: undefined });
+  const { massFactor: F, planArea: A, depth: d, kappaOdd, kappaEven } = turn;
+  for (const k of [[0.4, -0.02], [2.5, -0.4], [6, -3]] as Complex[]) {
+    const z: Complex = [430, -37], out = new Float64Array(8);
+    turnChain(turn, k[0], k[1], z[0], z[1], out);
+    const jk: Complex = [-k[1], k[0]], kk = times(k, k), x: Complex = [(kk[0] * F * A) / 3, (kk[1] * F * A) / 3];
+    const odd = over(times(times(jk, z), [F / d, 0]), [1 - kappaOdd * x[0], -kappaOdd * x[1]]);
+    const even = times(over(z, times(jk, [A * d, 0])), [1 - kappaEven * x[0], -kappaEven * x[1]]);
+    const q = over(odd, even);
+    // A^2 (1 - odd/even) = 1, B = odd A, C = A / even, A D - B C = 1
+    const a: Complex = [out[0]!, out[1]!];
+    expectComplexClose(times(times(a, a), [1 - q[0], -q[1]]), [1, 0], 1e-12, "odd and even impedances of a symmetrical two-port");
+    expectComplexClose([out[2]!, out[3]!], times(odd, a), 1e-12, "odd and even impedances of a symmetrical two-port");
+    expectComplexClose([out[4]!, out[5]!], over(a, even), 1e-12, "odd and even impedances of a symmetrical two-port");
+    expect([out[6], out[7]]).toEqual([out[0], out[1]]);
+  }
+});
+
+test("a run with a slanted board has the volume and the mass of its wedge", () => {
+  const run = { before: 0.05, after: 0.13, distance: 0.3 }, depth = 0.2;
+  const { length, from, to, flare } = slantedRun(run, { depth });
+  expect(flare).toBe("parabolic");
+  expectClose((length * (from + to)) / 2, (depth * run.distance * (run.before + run.after)) / 2, 1e-12, "volume of the drawing");
+  const angle = Math.atan((run.after - run.before) / run.distance);
+  expectClose((length * Math.log(to / from)) / (to - from), Math.log(run.after / run.before) / (angle * depth), 1e-12, "sector: mass over rho ln(r2/r1) / (angle depth)");
+  expectClose(slantedRun({ ...run, after: run.before }, { depth }).length, 0.3, 1e-12, "parallel boards");
 });
 
 const turnCases = ["field-turn-gap-0.7", "field-turn-gap-1.0", "field-turn-gap-1.0-chamfered", "field-turn-gap-1.4", "field-turn-thick-divider", "field-turn-unequal"];

@@ -26,7 +26,7 @@ describe.each(["field-room", "room-small-listening", "room-workshop-corner"])("%
   const size = (about.geometry.size_m ?? about.geometry.room_m)!;
   const loss: RoomLoss = about.loss === undefined ? { kind: "loss factor", factor: about.loss_factor! } : { kind: "decay", rate: about.loss.decay_rate_per_s };
   const listeners = about.geometry.receivers_m ?? { "": about.geometry.listener_m! };
-  test.each(Object.entries(listeners))("sound pressure per volume velocity at %s within 0.1 dB (independent modal sums, see README.md)", (place, listener) => {
+  test.each(Object.entries(listeners))("sound pressure per volume velocity at %s within 0.1 dB (independent modal sums, see spaces-README.md)", (place, listener) => {
     const room = rectangularRoom({ size, loss, box: about.geometry.source_m, listener });
     const transfer = spaceTransfer(room, [source], 1, frequencies, air);
     const away = spaceDistance(room, [source], 1);
@@ -41,6 +41,6 @@ describe.each(["field-room", "room-small-listening", "room-workshop-corner"])("%
       worst = Math.max(worst, Math.abs(20 * Math.log10(Math.hypot(transfer.re[f]!, transfer.im[f]!) / size)));
     });
     expect(away).toBeGreaterThan(0);
-    expect(worst).toBeLessThan(0.1);
+    expect(worst).toBeLessThan(0.01); // asked: 0.1 dB; measured: 0.0042 dB and less
   });
 });

@@ -4,6 +4,7 @@ import type { LevelGoal } from "../../src/acoustics/fast/gradient-work.js";
 import { responseRow, responseRows } from "../../src/acoustics/fast/driver-scan.js";
 import { solvePath } from "../../src/acoustics/fast/path-kernel.js";
 import type { PathWork } from "../../src/acoustics/fast/path-plan.js";
+import type { CrossSection } from "../../src/acoustics/cross-section.js";
 import type { SinglePath } from "../../src/acoustics/fast/single-path.js";
 import { pistonImpedance } from "../../src/acoustics/piston.js";
 import type { Driver } from "../../src/driver/parameters.js";
@@ -12,9 +13,9 @@ import { logGrid } from "../../src/math/log-grid.js";
 /** A grid of n frequencies from 15 Hz to 500 Hz. */
 export const gridOf = (n: number): PathGrid => makePathGrid(logGrid(15, 500, n), standardAir);
 
-/** An invented tapped horn of conical sections; steps, loss and a load at the start on demand; areas and lengths from a seeded sequence. */
-export function samplePath(grid: PathGrid, options: { readonly sections: number; readonly loss?: boolean; readonly steps?: boolean; readonly start?: boolean; readonly narrow?: number; readonly seed?: number }): SinglePath {
-  const { sections, loss = false, steps = false, start = false, narrow = 1 } = options;
+/** An invented tapped horn of conical sections; steps, loss and a load at the start on demand, areas and lengths from a seeded sequence. */
+export function samplePath(grid: PathGrid, options: { readonly sections: number; readonly walls?: CrossSection; readonly steps?: boolean; readonly start?: boolean; readonly narrow?: number; readonly seed?: number }): SinglePath {
+  const { sections, walls, steps = false, start = false, narrow = 1 } = options;
   let state = options.seed ?? 12345;
   const next = (): number => (state = (Math.imul(state, 1664525) + 1013904223) >>> 0) / 4294967296;
   const area = Float64Array.from({ length: sections + 1 }, (_, i) => narrow * 0.007 * 5 ** (i / sections) * (0.9 + 0.2 * next()));
@@ -30,7 +31,7 @@ export function samplePath(grid: PathGrid, options: { readonly sections: number;
   const length = Float64Array.from({ length: sections }, () => (0.06 + 0.08 * next()) * Math.min(24 / sections, 4));
   return {
     length, areaStart, areaEnd,
-    radius: loss ? length.map((_, i) => Math.sqrt((areaStart[i]! + areaEnd[i]!) / 2 / Math.PI)) : undefined,
+    walls,
     front: { kind: "station", station: Math.round(sections / 12) },
     back: { kind: "station", station: Math.round((22 * sections) / 24) },
     start: start ? { re: new Float64Array(grid.count).fill(30_000), im: grid.frequencies.map((f) => 2 * Math.PI * f * 20) } : undefined,

@@ -1,5 +1,5 @@
 import { standardAir } from "../../src/air/air.js";
-import { ductConstants } from "../../src/air/wall-loss.js";
+import { mediumConstants, mediumOf } from "../../src/acoustics/medium.js";
 import type { LoadArrays, SinglePath } from "../../src/acoustics/fast/single-path.js";
 import type { Driver } from "../../src/driver/parameters.js";
 import { add, over, times, type Complex } from "./ducts.js";
@@ -36,7 +36,8 @@ export function plainPath(path: SinglePath, driver: Driver, { frequency, at }: {
   const run = (from: number, to: number): Chain => {
     let chain: Chain = [one, none, none, one];
     for (let i = from; i < to; i++) {
-      ductConstants(omega, standardAir, path.radius?.[i] ?? Infinity, constants, 0);
+      const middle = ((Math.sqrt(path.areaStart[i]!) + Math.sqrt(path.areaEnd[i]!)) / 2) ** 2;
+      mediumConstants(omega, standardAir, mediumOf(path.walls, undefined, middle), constants, 0);
       chain = join(chain, cone(path.length[i]!, path.areaStart[i]!, path.areaEnd[i]!, [constants[0]!, constants[1]!], [constants[2]!, constants[3]!]));
     }
     return chain;

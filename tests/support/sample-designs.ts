@@ -1,5 +1,7 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { fileURLToPath } from "node:url";
+import { furtherEnclosures } from "./further-enclosures.js";
+import { furtherPaths } from "./further-paths.js";
 
 /** Plain JSON, open to changes. */
 export type Json = null | boolean | number | string | Json[] | { [key: string]: Json };
@@ -77,8 +79,26 @@ export function completeDesigns(): Record<string, { [key: string]: Json }> {
       ],
     },
   };
-  return Object.fromEntries(Object.entries(kinds).map(([name, enclosure]) => [name, JSON.parse(JSON.stringify({ ...top, enclosure, ...situation })) as { [key: string]: Json }]));
+  const { distance: _, ...anywhere } = situation;
+  const inSpaces = Object.entries(spaces).map(([name, space]) => [name, { ...top, enclosure: { kind: "closed box", volume: "9 L" }, ...(name.endsWith("listener") ? anywhere : situation), space }] as const);
+  const further = Object.entries({ ...furtherEnclosures(), ...furtherPaths() }).map(([name, enclosure]) => [name, { ...brief, ...(name === "round baffle" ? { driver: { ...brief.driver, coil: { L2: "1.2 mH", R2: "8 ohm" } } } : {}), enclosure }] as const);
+  return JSON.parse(JSON.stringify({ ...Object.fromEntries(further), ...Object.fromEntries(Object.entries(kinds).map(([name, enclosure]) => [name, { ...top, enclosure, ...situation }])), ...Object.fromEntries(inSpaces) })) as Record<string, { [key: string]: Json }>;
 }
+
+const brief = { format: "airpath design", version: 1, driver: { Re: 3.5, Sd: "88 cm^2", Mms: "13 g", Cms: "0.6 mm/N", Rms: 1.1, Bl: 6.3 } };
+
+/** One space of each kind that uses every field; those with a listener of their own end in that word. */
+const spaces: Readonly<Record<string, Json>> = {
+  "free space with places and listener": { kind: "free space", name: "half", places: [{ opening: "cone", at: [0, "-0.1 m", 0.2] }], listener: ["2 m", 0, "0.5 m"] },
+  "free space with places": { kind: "free space", name: "full", places: [{ opening: "cone", at: [0, 0, 0.2] }] },
+  "walls with listener": { kind: "walls", rear: "0.4 m", side: 0.8, floor: "30 cm", places: [{ opening: "cone", at: [0, 0, "-0.1 m"] }], listener: ["2 m", "-0.2 m", 0.5] },
+  "room by reverberation with listener": { kind: "room", size: ["5 m", 4, "2.5 m"], box: ["0.4 m", 0.5, 0.3], listener: [3.4, "2 m", 1.2], places: [{ opening: "cone", at: [0.4, 0.5, "0.4 m"] }], reverberation: "0.5 s" },
+  "room by absorption with listener": { kind: "room", size: [5, 4, 2.5], box: [0.4, 0.5, 0.3], listener: [3.4, 2, 1.2], absorption: [[63, 0.1], ["0.5 kHz", "25 %"]], law: "Eyring" },
+  "room by loss factor with listener": { kind: "room", size: [5, 4, 2.5], box: [0.4, 0.5, 0.3], listener: [3.4, 2, 1.2], lossFactor: "5 %" },
+  "cabin with an impedance and listener": { kind: "cabin", length: "2.4 m", width: 1.4, height: "1.1 m", volume: "3.1 m^3", leak: "5000 Pa s/m^3", flex: { area: "8 m^2", resistance: [[50, "3e4 Pa s/m"], [200, 1e4]], mass: "6 kg/m^2", stiffness: "2e5 Pa/m", sides: ["length", "height"] }, damping: 0.12, modes: [{ order: [1, 0, 0], frequency: "77 Hz" }], box: [0.2, "0.3 m", 0.3], listener: [1.5, 0.4, "0.9 m"], places: [{ opening: "cone", at: [0.3, 0.3, 0.3] }] },
+  "cabin with a compliance and listener": { kind: "cabin", length: 2.4, width: 1.4, height: 1.1, flex: { compliance: "2e-6 m^3/Pa", lossFactor: 0.2, sides: ["width"] }, box: [0.2, 0.3, 0.3], listener: [1.5, 0.4, 0.9] },
+  measured: { kind: "measured", name: "headrest", free: "half", transfer: { frequencies: [20, 50, 200], level: [12, 6.5, -3], phaseDegrees: [0, -40, 170] } },
+};
 
 /** A place in JSON: keys and indexes. */
 export type Place = readonly (string | number)[];

@@ -12,7 +12,7 @@ import { hear } from "../../src/predict/far-pressure.js";
 import { panelPressure } from "../../src/predict/panel-pressure.js";
 import { predictDesign, type Prediction } from "../../src/predict/predict.js";
 import { freeSpace } from "../../src/space/free.js";
-import { expectClose } from "../support/close.js";
+import { expectClose, expectComplexClose } from "../support/close.js";
 import { driverB } from "../support/drivers.js";
 
 const situation = { drive: { voltage: 2.83, sourceResistance: 0 }, space: freeSpace("half"), distance: 1 };
@@ -78,6 +78,22 @@ describe("along a path", () => {
     expectClose(Math.hypot(field.flowRe[quarter]!, field.flowIm[quarter]!), (p0 / z0) * Math.sin((2 * Math.PI * half * x) / 343.2), 1e-6, "standing wave, Kinsler et al.");
   });
 
+  test("half a wavelength without loss into a chamber, where the pressures at both ends say nothing of the flow", () => {
+    const half = Float64Array.of(343.2 / 2, 343.2 / 1.999);
+    const elements: NetworkElement[] = [
+      { kind: "duct", name: "pipe", from: "front", to: "far chamber", sections: [{ flare: "uniform", length: 1, areaStart: S, areaEnd: S, walls: undefined }] },
+      { kind: "volume", node: "far chamber", volume: 0.003 }, { kind: "volume", node: "box", volume: 0.02 },
+      { kind: "opening", name: "hole", node: "front", area: 0.001, load: { kind: "series", mass: 20, resistance: 100 }, massInDriver: false },
+    ];
+    const field = alongPath(predictDesign(buildOwnNetwork({ driver: driverB, network: networkWithDriver(elements, driverB, "front", "box") }), { ...situation, frequencies: half }), { step: 0.1 });
+    const end = field.distance.length - 1;
+    half.forEach((hz, i) => {
+      // U = j w V / (rho c^2) p, compliance of the chamber, Small 1972
+      const c = (2 * Math.PI * hz * 0.003) / (1.2041 * 343.2 ** 2), p = [field.pressureRe[end * 2 + i]!, field.pressureIm[end * 2 + i]!] as const;
+      expectComplexClose([field.flowRe[end * 2 + i]!, field.flowIm[end * 2 + i]!], [-c * p[1], c * p[0]], 1e-6, "compliance of a closed volume, Small 1972");
+    });
+  });
+
   test.each([[false, 1e-10], [true, 5e-5]])("joins at taps and steps and balances the flow, wall loss %s", (wallLoss, allowed) => {
     const f = logGrid(20, 500, 25), n = f.length;
     const prediction = tappedHorn(f, wallLoss);
@@ -123,6 +139,15 @@ describe("along a path", () => {
     const prediction = predictDesign(design, { ...situation, frequencies: logGrid(15, 200, 20) });
     expect(alongPath(prediction, { duct: "port 2" }).name).toBe("port 2");
     expect(() => alongPath(prediction, { duct: "port 3" })).toThrow(/one of "port 1", "port 2" is expected/);
+  });
+
+  test("a way starts where it has to, whichever duct is listed first and however it is drawn", () => {
+    const duct = (name: string, from: string, to: string): NetworkElement => ({ kind: "duct", name, from, to, sections: [{ flare: "uniform", length: 1, areaStart: S, areaEnd: S, walls: undefined }] });
+    const elements: NetworkElement[] = [duct("middle", "b", "c"), duct("last", "e", "c"), duct("first", "b", "a"), { kind: "lumped", name: "cloth", from: "e", to: "f", mass: 0, resistance: 50 }, duct("behind the cloth", "f", "g")];
+    const [run, ...rest] = ductRuns(networkWithDriver(elements, driverB, "a", "g"));
+    expect(rest).toEqual([]);
+    expect(run!.parts.map((p) => [p.duct.name, p.reversed, p.start, p.end])).toEqual([["first", true, "a", "b"], ["middle", false, "b", "c"], ["last", true, "c", "e"], ["behind the cloth", false, "f", "g"]]);
+    expect(run!.length).toBe(4);
   });
 
   test("refuses what has no duct, and places and frequencies that are none", () => {

@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { standardAir } from "../../src/air/air.js";
+import type { CrossSection } from "../../src/acoustics/cross-section.js";
 import { openingsOf } from "../../src/acoustics/network.js";
 import { makePath } from "../../src/acoustics/path.js";
 import { solveNetwork } from "../../src/acoustics/solve.js";
@@ -21,13 +22,19 @@ import { flatGoal, gridOf, samplePath, sumOfSquares } from "../support/path-samp
 
 const drive = { voltage: 2.83, sourceResistance: 0.2 };
 const driver = driverB;
+const round = { kind: "round" } as const;
 
 describe("solvePath", () => {
-  const conical = (wallLoss: boolean, scale = 1) => makePath({ wallLoss, crossSection: { kind: "round" }, stations: [{ at: 0, area: 0.007, flare: "conical" }, { at: 0.9, area: 0.011, flare: "uniform" }, { at: 1.3, area: 0.013, flare: "conical" }, { at: 2.4, area: 0.034, flare: "conical" }].map((s) => ({ at: s.at, flare: s.flare as "conical" | "uniform", area: s.area * scale })) });
+  const rectangle = (depth: number): CrossSection => ({ kind: "rectangle", depth });
+  const conical = (walls: CrossSection | undefined, scale = 1) => makePath({ wallLoss: walls !== undefined, crossSection: walls ?? round, stations: ([[0, 0.007, "conical"], [0.9, 0.011, "uniform"], [1.3, 0.013, "conical"], [2.4, 0.034, "conical"]] as const).map(([at, area, flare]) => ({ at, flare, area: area * scale })) });
 
-  // the general solver takes exact wall constants, the kernel their series: the same pieces, so the same answer
-  test.each([[false, 1], [true, 1], [true, 0.05]])("is the general solver on a round tapped horn in a wall, wall loss %s, areas times %f", (wallLoss, scale) => {
-    const frequencies = logGrid(12, 800, 61), n = frequencies.length, path = conical(wallLoss, scale);
+  // the general solver takes exact wall constants, the kernel their series where they hold: the same pieces, so the same answer
+  const shapes: readonly (readonly [string, CrossSection | undefined, number])[] = [
+    ["without loss", undefined, 1], ["round", round, 1], ["square", { kind: "square" }, 1], ["160 mm deep", rectangle(0.16), 1], ["a slit of 50 mm", { kind: "slit", height: 0.05 }, 1],
+    ["round, a twentieth of the area", round, 0.05], ["10 mm deep", rectangle(0.01), 1], ["a slit of 4 mm", { kind: "slit", height: 0.004 }, 1],
+  ];
+  test.each(shapes)("is the general solver on a tapped horn in a wall: %s", (_name, walls, scale) => {
+    const frequencies = logGrid(12, 800, 61), n = frequencies.length, path = conical(walls, scale);
     const design = buildTappedHorn({ driver, path, frontTap: 0.1, backTap: 2.2 });
     const radiation = freeRadiation(freeSpace("half"), openingsOf(design.network), frequencies, standardAir);
     const s = solveNetwork(design.network, drive, frequencies, standardAir, radiation);
@@ -46,7 +53,7 @@ describe("solvePath", () => {
 
   test("holds for angles above the series and for tubes of 1 mm, where the loss is not small", () => {
     const grid = gridOf(23), out = new Float64Array(responseRows * 23);
-    for (const path of [samplePath(grid, { sections: 2 }), samplePath(grid, { sections: 2, loss: true }), samplePath(grid, { sections: 4, loss: true, narrow: 2e-4 })]) {
+    for (const path of [samplePath(grid, { sections: 2 }), samplePath(grid, { sections: 2, walls: round }), samplePath(grid, { sections: 4, walls: round, narrow: 2e-4 })]) {
       solvePath(makePathWork(grid, 4), path, { driver, drive: { voltage: 1, sourceResistance: 0 }, out });
       grid.frequencies.forEach((frequency, at) => plainPath(path, driver, { frequency, at }).forEach(([re, im], row) => {
         expect(Math.hypot(out[2 * row * 23 + at]! - re, out[(2 * row + 1) * 23 + at]! - im) / Math.hypot(re, im), `row ${row} at ${frequency} Hz`).toBeLessThan(1e-9);
@@ -58,7 +65,7 @@ describe("solvePath", () => {
     const grid = gridOf(40), work = makePathWork(grid, 24), one = new Float64Array(responseRows * 40), two = new Float64Array(responseRows * 40);
     const path = samplePath(grid, { sections: 24 });
     solvePath(work, path, { driver, drive, out: one });
-    solvePath(work, samplePath(grid, { sections: 9, loss: true, steps: true, start: true }), { driver, drive, out: two });
+    solvePath(work, samplePath(grid, { sections: 9, walls: round, steps: true, start: true }), { driver, drive, out: two });
     solvePath(work, path, { driver, drive, out: two });
     expect(two).toEqual(one);
   });
@@ -69,8 +76,7 @@ describe("solvePath", () => {
     const changed = (a: Float64Array, value: number): Float64Array => a.map((x, i) => (i === 2 ? value : x));
     expect(solve({ ...path, length: changed(path.length, 0) })).toThrow(/single path: section 2: length 0 m.*positive finite/);
     expect(solve({ ...path, areaEnd: changed(path.areaEnd, NaN) })).toThrow(/section 2/);
-    expect(solve({ ...path, radius: new Float64Array(6) })).toThrow(/section 0/);
-    expect(solve({ ...path, radius: new Float64Array(5) })).toThrow(/5 radii; as many of each are expected, from 1 to 6/);
+    expect(solve({ ...path, areaStart: new Float64Array(5) })).toThrow(/6 lengths, 5 and 6 areas; as many of each are expected, from 1 to 6/);
     expect(solve(samplePath(grid, { sections: 7 }))).toThrow(/7 lengths/);
     expect(solve({ ...path, front: path.back })).toThrow(/both faces at station 6/);
     expect(solve({ ...path, front: { kind: "station", station: 7 } })).toThrow(/single path: front: station 7; a whole number from 0 to 6/);
@@ -84,7 +90,9 @@ describe("solvePath", () => {
     expect(() => volumeLoad(-1, grid)).toThrow(/a volume of -1 m\^3/);
     const exponential = makePath({ wallLoss: false, crossSection: { kind: "round" }, stations: [{ at: 0, area: 0.01, flare: "exponential" }, { at: 1, area: 0.02, flare: "conical" }] });
     expect(() => singlePathOf(exponential, { front: 0.1, back: 1, mouth: releaseLoad(grid) })).toThrow(/a flare "exponential"; only "conical"/);
-    expect(() => singlePathOf(conical(false), { front: 0.1, back: 3, mouth: releaseLoad(grid) })).toThrow(/a tap at 3 m/);
+    expect(() => singlePathOf(conical(undefined), { front: 0.1, back: 3, mouth: releaseLoad(grid) })).toThrow(/a tap at 3 m/);
+    const filled = makePath({ wallLoss: false, crossSection: { kind: "round" }, stations: [{ at: 0, area: 0.01, flare: "conical", fill: { flowResistivity: 5000, law: "Miki" } }, { at: 1, area: 0.02, flare: "conical" }] });
+    expect(() => singlePathOf(filled, { front: 0.1, back: 1, mouth: releaseLoad(grid) })).toThrow(/a fill from 0 m on; ducts of free air/);
     expect(() => makeDriverScan(work, new Float64Array(4), new Float64Array(5))).toThrow(/a transfer of 4 values/);
     expect(() => levelGradient(makeGradientWork(work), path, { driver, drive, goal: { ...flatGoal(grid), level: new Float64Array(3) } })).toThrow(/3 values in the goal; 5/);
   });
@@ -92,7 +100,7 @@ describe("solvePath", () => {
   test("says where a path resonates without any loss", () => {
     // a uniform duct without pressure at its end, driven at its closed end: d = cos k L, zero in the numbers where the cosine is
     const grid = makePathGrid(Float64Array.of(50), standardAir);
-    const path: SinglePath = { length: Float64Array.of(1), areaStart: Float64Array.of(0), areaEnd: Float64Array.of(0.01), radius: undefined, front: { kind: "station", station: 0 }, back: { kind: "load", load: volumeLoad(0.01, grid) }, start: undefined, mouth: { re: Float64Array.of(Infinity), im: Float64Array.of(0) } };
+    const path: SinglePath = { length: Float64Array.of(1), areaStart: Float64Array.of(0), areaEnd: Float64Array.of(0.01), walls: undefined, front: { kind: "station", station: 0 }, back: { kind: "load", load: volumeLoad(0.01, grid) }, start: undefined, mouth: { re: Float64Array.of(Infinity), im: Float64Array.of(0) } };
     expect(() => solvePath(makePathWork(grid, 1), { ...path, areaStart: Float64Array.of(0.01) }, { driver, drive, out: new Float64Array(10) })).toThrow(SolveError);
   });
 });
@@ -102,7 +110,7 @@ describe("driver scan", () => {
   const coils = [undefined, { kind: "eddy", L2: 0.0007, R2: 4 }, { kind: "power law", K: 0.02, n: 0.6 }] as const;
 
   test.each([[false, 0], [false, 1], [true, 0], [true, 2]] as const)("equals the full solution to 1e-12, wall loss %s, coil %i", (loss, coil) => {
-    const path = samplePath(grid, { sections: 24, loss }), full = new Float64Array(responseRows * 200), again = new Float64Array(responseRows * 200), square = new Float64Array(200);
+    const path = samplePath(grid, { sections: 24, walls: loss ? round : undefined }), full = new Float64Array(responseRows * 200), again = new Float64Array(responseRows * 200), square = new Float64Array(200);
     reducePath(work, path);
     const scan = makeDriverScan(work, goal.transfer.re, goal.transfer.im);
     for (const base of [driverA, driverB]) {
@@ -127,10 +135,13 @@ describe("levelGradient", () => {
     ["no loss, steps in area", samplePath(grid, { sections: 12, steps: true })],
     ["no loss, front at the start and back at the mouth", { ...samplePath(grid, { sections: 6 }), front, back: { kind: "station", station: 6 } }],
     ["no loss, back into a closed volume", { ...samplePath(grid, { sections: 7, steps: true }), back: box }],
-    ["wall loss", samplePath(grid, { sections: 9, loss: true })],
-    ["wall loss, steps, load at the start", samplePath(grid, { sections: 12, steps: true, loss: true, start: true })],
+    ["round walls", samplePath(grid, { sections: 9, walls: round })],
+    ["square walls", samplePath(grid, { sections: 6, walls: { kind: "square" } })],
+    ["walls of one depth, steps, load at the start", samplePath(grid, { sections: 12, steps: true, walls: { kind: "rectangle", depth: 0.16 }, start: true })],
+    ["walls of a slit", samplePath(grid, { sections: 6, walls: { kind: "slit", height: 0.04 } })],
     ["no wall loss, load at the start, front tap there", { ...samplePath(grid, { sections: 8, start: true }), front }],
-    ["wall loss in tubes of a few mm", samplePath(grid, { sections: 5, loss: true, narrow: 0.004 })],
+    ["tubes of a few mm", samplePath(grid, { sections: 5, walls: round, narrow: 0.004 })],
+    ["flat ducts of a few mm", samplePath(grid, { sections: 5, walls: { kind: "rectangle", depth: 0.006 }, narrow: 0.01 })],
   ];
 
   /** Largest mismatch with central differences over all parameters, relative to the largest relative slope. */
@@ -143,11 +154,9 @@ describe("levelGradient", () => {
       numeric.push((sumOfSquares(work, move(1 + step), { driver, goal }) - sumOfSquares(work, move(1 - step), { driver, goal })) / (2 * step));
     };
     const at = (a: Float64Array, i: number, by: number): Float64Array => a.map((x, k) => (k === i ? x * by : x));
-    const slopes = { start: gradient.areaStart.slice(), end: gradient.areaEnd.slice(), length: gradient.length.slice(), radius: gradient.radius.slice() };
+    const slopes = { start: gradient.areaStart.slice(), end: gradient.areaEnd.slice(), length: gradient.length.slice() };
     for (let i = 0; i < count; i++) {
       difference(slopes.length[i]!, path.length[i]!, (by) => ({ ...path, length: at(path.length, i, by) }));
-      const { radius } = path;
-      if (radius !== undefined) difference(slopes.radius[i]!, radius[i]!, (by) => ({ ...path, radius: at(radius, i, by) }));
       const joined = i + 1 < count && path.areaStart[i + 1] === path.areaEnd[i];
       difference(slopes.end[i]!, path.areaEnd[i]!, (by) => ({ ...path, areaEnd: at(path.areaEnd, i, by), areaStart: joined ? at(path.areaStart, i + 1, by) : path.areaStart }));
       if (i === 0 || path.areaStart[i] !== path.areaEnd[i - 1]) difference(slopes.start[i]!, path.areaStart[i]!, (by) => ({ ...path, areaStart: at(path.areaStart, i, by) }));
@@ -178,7 +187,7 @@ describe("levelGradient", () => {
 
   test("takes the mouth load along where its slope is given", () => {
     // a load R + j X that goes with 1 / area: slope -Z / S
-    const path = samplePath(grid, { sections: 6, loss: true }), S = path.areaEnd[5]!;
+    const path = samplePath(grid, { sections: 6, walls: round }), S = path.areaEnd[5]!;
     const withLoad = (by: number): SinglePath => ({ ...path, areaEnd: path.areaEnd.map((x, i) => (i === 5 ? x * by : x)), mouth: { re: path.mouth.re.map((z) => z / by), im: path.mouth.im.map((z) => z / by) } });
     const mouthSlope = { re: path.mouth.re.map((z) => -z / S), im: path.mouth.im.map((z) => -z / S) };
     levelGradient(gradient, path, { driver, drive, goal: { ...goal, mouthSlope } });

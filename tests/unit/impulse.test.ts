@@ -3,6 +3,7 @@ import { bandLimit, impulseResponse, responseInTime } from "../../src/predict/im
 import { buildClosedBox } from "../../src/enclosure/closed.js";
 import { logGrid } from "../../src/math/log-grid.js";
 import { predictDesign } from "../../src/predict/predict.js";
+import { makeCabin } from "../../src/space/cabin.js";
 import { freeSpace } from "../../src/space/free.js";
 import { expectClose } from "../support/close.js";
 import { driverA } from "../support/drivers.js";
@@ -72,6 +73,18 @@ describe("impulse response", () => {
     expect(checked).toBeGreaterThan(1000);
     expect(notes).toHaveLength(1);
     expect(notes[0]!.text).toMatch(/whole up to 5000 Hz/);
+  });
+
+  test("in a sealed cabin the step ends at a pressure that stays", () => {
+    const cabin = makeCabin({ size: [3, 1.7, 1.3], box: [0.3, 0.3, 0.2], listener: [1.8, 0.6, 1] });
+    const design = buildClosedBox({ driver: driverA, volume: 0.04 });
+    const { time, step, tail } = impulseResponse(predictDesign(design, { drive: { voltage: 2, sourceResistance: 0 }, space: cabin, distance: 1, frequencies: logGrid(10, 300, 20) }));
+    // force Bl/Re against the springs of suspension, box and cabin; rho c^2 Sd x / V in the cabin: elementary
+    const spring = 1.2041 * 343.2 ** 2, volume = 3 * 1.7 * 1.3;
+    const x = 11 / 5.6 / (1 / 0.0004 + spring * 0.033 ** 2 * (1 / 0.04 + 1 / volume));
+    const at = time.findIndex((t) => t > 0.8 * time[time.length - 1]!);
+    expectClose(step[at]!, (spring * 0.033 * x) / volume, 1e-3, "static springs, elementary");
+    expect(tail).toBeLessThan(2e-4);
   });
 
   test("does not depend on the drive, and says when it has not died away", () => {

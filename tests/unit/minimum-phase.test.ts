@@ -5,6 +5,7 @@ import { buildTappedHorn } from "../../src/enclosure/tapped-horn.js";
 import { makePath } from "../../src/acoustics/path.js";
 import { logGrid } from "../../src/math/log-grid.js";
 import { predictDesign } from "../../src/predict/predict.js";
+import { rectangularRoom } from "../../src/space/room.js";
 import { freeSpace } from "../../src/space/free.js";
 import { expectClose } from "../support/close.js";
 import { driverA, driverB } from "../support/drivers.js";
@@ -49,7 +50,7 @@ describe("minimum phase of a magnitude", () => {
     expect(points).toBeLessThan(20_000);
     f.forEach((x, i) => {
       const w = 2 * Math.PI * x * T;
-      expect(Math.abs(phase[i]! - Math.atan2(-a * Math.sin(w), 1 + a * Math.cos(w))) * degrees, `${x} Hz`).toBeLessThan(0.1);
+      expect(Math.abs(phase[i]! - Math.atan2(-a * Math.sin(w), 1 + a * Math.cos(w))) * degrees, `${x} Hz`).toBeLessThan(0.15);
     });
   });
 });
@@ -60,7 +61,7 @@ describe("excess phase of a prediction", () => {
       const design = buildClosedBox({ driver: { ...driverA, Le: 0.8e-3 }, volume: 0.04, coneLoad });
       const { excessPhase, settled } = minimumPhase(predictDesign(design, { ...situation, frequencies: logGrid(10, 500, 100) }));
       expect(settled).toBe(true);
-      expect(Math.max(...excessPhase.map(Math.abs)) * degrees).toBeLessThan(0.02);
+      expect(Math.max(...excessPhase.map(Math.abs)) * degrees).toBeLessThan(0.03);
     }
   });
 
@@ -68,9 +69,17 @@ describe("excess phase of a prediction", () => {
     const path = makePath({ stations: [{ at: 0, area: 0.007, flare: "conical" }, { at: 2.4, area: 0.033, flare: "conical" }], crossSection: { kind: "round" }, wallLoss: true });
     const design = buildTappedHorn({ driver: driverB, path, frontTap: 0.09, backTap: 2.2 });
     const prediction = predictDesign(design, { ...situation, frequencies: logGrid(20, 300, 100) });
-    const { excessPhase, minimumPhase: least } = minimumPhase(prediction);
+    const { excessPhase, minimumPhase: least, notes } = minimumPhase(prediction);
+    expect(notes).toEqual([]);
     expect(excessPhase.length).toBe(100);
     least.forEach((p, i) => expect(p + excessPhase[i]!).toBeCloseTo(prediction.phase[i]!, 12));
     expect(excessPhase[99]! - excessPhase[0]!).toBeLessThan(-1);
+  });
+
+  test("a room is looked at one octave beyond, and that is said", () => {
+    const room = rectangularRoom({ size: [5, 4, 2.5], box: [0.5, 0.4, 0.3], listener: [3, 2, 1.2], loss: { kind: "decay", rate: 13.8 } });
+    const { notes, excessPhase } = minimumPhase(predictDesign(buildClosedBox({ driver: driverA, volume: 0.04 }), { ...situation, space: room, frequencies: logGrid(10, 120, 60) }));
+    expect(notes.map((note) => [note.severity, note.about])).toEqual([["remark", "minimumPhase"]]);
+    expect(excessPhase.every(Number.isFinite)).toBe(true);
   });
 });

@@ -60,6 +60,13 @@ describe("xoshiro128**", () => {
     expect(bins.reduce((sum, n) => sum + (n - count / 10) ** 2 / (count / 10), 0)).toBeLessThan(27.88);
   });
 
+  test("a bound of three quarters of all words is fair too: words that would favour small results are thrown away", () => {
+    const random = randomNumbers(6), below = 3 * 2 ** 30;
+    let small = 0;
+    for (let i = 0; i < 20_000; i++) if (random.below(below) < 2 ** 30) small++;
+    expectClose(small / 20_000, 1 / 3, 0, "elementary", 4 * Math.sqrt(2 / 9 / 20_000));
+  });
+
   test("the same for the same seed and stream, another for another", () => {
     const first = (seed: number, stream?: number): number[] => Array.from({ length: 4 }, randomNumbers(seed, stream).word);
     expect(first(7)).toEqual(first(7, 0));

@@ -5,13 +5,17 @@ import type { Dimension } from "../../kernel-helpers/quantity-dimensions.js";
 import { setSink } from "../../kernel-helpers/show/display.js";
 import type { Figure, Table } from "../../kernel-helpers/show/view.js";
 import { driver } from "../../kernel-helpers/words/driver.js";
-import { closedBox, tappedHorn, ventedBox } from "../../kernel-helpers/words/enclosures.js";
+import { fourthOrderBandPass } from "../../kernel-helpers/words/band-pass.js";
+import { closedBox, passiveRadiatorBox, tappedHorn, ventedBox } from "../../kernel-helpers/words/enclosures.js";
+import { backHorn } from "../../kernel-helpers/words/horns.js";
+import { transmissionLine } from "../../kernel-helpers/words/lines.js";
 import { path } from "../../kernel-helpers/words/path.js";
 import { predict } from "../../kernel-helpers/words/predict.js";
 import { uncertain, type UncertainPrediction, type Vary } from "../../kernel-helpers/words/spread.js";
 import { InputError } from "../../src/errors.js";
 import { normalQuantile } from "../../src/math/normal-quantile.js";
 import type { Prediction } from "../../src/predict/predict.js";
+import { percentileCurves } from "../../src/search/spread.js";
 import { expectClose } from "../support/close.js";
 
 const read = (text: string, dimension: Dimension, field: string): number => toSI(text, dimension, field);
@@ -78,9 +82,13 @@ describe("texts with a spread", () => {
       const stations = path({ depth: "16 cm +- 1 mm", stations: [{ at: 0, area: "70 cm^2 +- 1 %" }, { at: "2.3 m +- 1 cm", area: "300 cm^2 +- 1 %" }] });
       path({ pieces: [{ length: "1 m +- 1 mm", from: "70 cm^2 +- 1 %", to: "90 cm^2 +- 1 %" }] });
       tappedHorn({ driver: woofer, path: stations, frontTap: "9 cm +- 1 mm", backTap: "2.1 m +- 1 mm" });
+      passiveRadiatorBox({ driver: woofer, volume: "30 L +- 1 %", radiator: { Sd: "220 cm^2 +- 1 %", fs: "28 Hz +- 1 %", Vas: "45 L +- 1 %", Qms: "7 +- 1", addedMass: "10 g +- 1 %" } });
+      fourthOrderBandPass({ driver: woofer, rear: { volume: "30 L +- 1 %" }, front: { volume: "6 L +- 1 %" }, port: { area: "38 cm^2 +- 1 %", tuning: "70 Hz +- 1 %" } });
+      transmissionLine({ driver: woofer, path: stations, driverAt: "45 cm +- 1 mm", fill: [{ to: "1.2 m +- 1 cm", flowResistivity: "2500 Pa s/m^2 +- 20 %" }] });
+      backHorn({ driver: woofer, path: stations, chamber: { volume: "2.5 L +- 1 %" } });
     });
-    expect(fields).toHaveLength(7 + 2 + 3 + 4 + 3 + 2);
-    expect(new Set(fields).size).toBe(21); // nothing twice
+    expect(fields).toHaveLength(7 + 2 + 3 + 4 + 3 + 2 + 6 + 4 + 3 + 1);
+    expect(new Set(fields).size).toBe(35); // nothing twice
   });
 });
 
@@ -104,6 +112,22 @@ describe("uncertain", () => {
     expect(Math.min(...Cms)).toBeGreaterThanOrEqual(0.6e-3 * 0.85);
     const spread = Math.sqrt(Mms.reduce((sum, m) => sum + (m / 0.013 - 1) ** 2, 0) / 20);
     expectClose(spread, 0.025, 0.15, "5 % is two standard deviations"); // 20 strata, the tails only roughly
+  });
+
+  test("quantities are drawn independently of each other, and the edges of the band are the percentiles asked for", async () => {
+    const u = await uncertain(build, { count: 200, percentiles: [5, 95] });
+    const rank = (x: Float64Array): number[] => [...x].map((v) => [...x].filter((w) => w < v).length / 199 - 0.5);
+    const ranks = u.varied.map((q) => rank(q.draws));
+    for (const [i, j] of [[0, 1], [0, 2], [1, 2]] as const) {
+      const correlation = (12 / 200) * ranks[i]!.reduce((sum, x, r) => sum + x * ranks[j]![r]!, 0);
+      expect(Math.abs(correlation)).toBeLessThan(4 / Math.sqrt(200)); // four standard errors
+    }
+    for (const band of Object.values(u.bands)) {
+      const [low, high] = percentileCurves(band.runs, [5, 95]);
+      expect([band.low, band.high]).toEqual([low, high]);
+    }
+    // of 200 runs 9.7 lie below the 5 % edge at each frequency (positions of definition 8)
+    expect([...u.bands.level.low].map((edge, i) => u.bands.level.runs.filter((run) => run[i]! < edge).length).every((below) => below === 10)).toBe(true);
   });
 
   test("the same bytes for the same seed, others for another", async () => {

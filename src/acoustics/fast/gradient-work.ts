@@ -5,6 +5,7 @@ import { coilImpedance } from "../../driver/voice-coil.js";
 import type { Drive } from "../solve.js";
 import { markTape, sectionTape, type PathTape, type PathWork } from "./path-plan.js";
 import type { LoadArrays, SinglePath } from "./single-path.js";
+import { recordSize, type WallTarget } from "./wall-series.js";
 
 /** A level to come near to in the least-squares sense; n frequencies. */
 export interface LevelGoal {
@@ -25,7 +26,7 @@ export interface GradientOptions {
   readonly goal: LevelGoal;
 }
 
-/** Memory of the gradient, made once for a `PathWork`; the results stand in the first four arrays, one value a section. */
+/** Memory of the gradient, made once for a `PathWork`; the results stand in the first three arrays, one value a section. */
 export interface GradientWork {
   /** change of the sum with the area where a section begins, 1/m^2, one value a section; 0 where it goes on without a step (see `areaEnd` of the section before) */
   readonly areaStart: Float64Array;
@@ -33,29 +34,28 @@ export interface GradientWork {
   readonly areaEnd: Float64Array;
   /** change of the sum with the length of a section, all behind it moving along, 1/m */
   readonly length: Float64Array;
-  /** change of the sum with the hydraulic radius of a section, 1/m; 0 without wall loss */
-  readonly radius: Float64Array;
   /** level of the path, dB re 20 uPa, n values */
   readonly level: Float64Array;
   readonly path: PathWork;
   /** states on the way forward at the frequency at hand */
   readonly tape: PathTape;
-  /** sums over frequency for `slopeIn`, m */
-  readonly sumIn: Float64Array;
-  /** sums for `slopeBefore`, m */
-  readonly sumBefore: Float64Array;
-  /** sums for the length, 1/m */
-  readonly sumLength: Float64Array;
-  /** sums for `curvature`, m */
-  readonly sumCurvature: Float64Array;
+  /**
+   * sums over frequency, four a section: for its slope over sqrt(S) (m), for that of the section before (m), for its length (1/m), and for ln of the root of its mean
+   * area by the wall loss alone (no unit)
+   */
+  readonly sums: Float64Array;
+  /** sums for the slope of sqrt(S) of a section, no unit */
+  readonly sumSlope: Float64Array;
+  /** series of the wall loss with their slopes */
+  readonly target: WallTarget;
   /** sums for `exit`, m */
   readonly sumExit: Float64Array;
   /** sums for `root`, 1/m */
   readonly sumRoot: Float64Array;
   /** sums for `ratio`, no unit */
   readonly sumRatio: Float64Array;
-  /** change of the sum with the rows of `ends` (14) and with the mouth load over rho c (2), at one frequency, no unit */
-  readonly seeds: Float64Array;
+  /** b, c1, c2 of `fieldsAt` at one frequency, re and im, no unit */
+  readonly fields: Float64Array;
   /** sums for the root at the start, 1/m, and for the mouth area, 1/m^2, and the weighted sum of squares itself, no unit */
   readonly totals: Float64Array;
 }
@@ -65,11 +65,11 @@ export function makeGradientWork(path: PathWork): GradientWork {
   const floats = (size: number): Float64Array => new Float64Array(size), size = path.capacity, marks = size + 3;
   return Object.freeze({
     path,
-    areaStart: floats(size), areaEnd: floats(size), length: floats(size), radius: floats(size), level: floats(path.grid.count),
+    areaStart: floats(size), areaEnd: floats(size), length: floats(size), level: floats(path.grid.count),
     tape: { at: 0, sections: floats(size * sectionTape), marks: floats(marks * markTape) },
-    sumIn: floats(size), sumBefore: floats(size), sumLength: floats(size), sumCurvature: floats(size),
+    sums: floats(4 * size), sumSlope: floats(size), target: { ...path.target, slopes: floats(size * recordSize) },
     sumExit: floats(marks), sumRoot: floats(marks), sumRatio: floats(marks),
-    seeds: floats(16), totals: floats(3),
+    fields: floats(6), totals: floats(3),
   });
 }
 
@@ -84,25 +84,27 @@ export function checkGoal(goal: LevelGoal, n: number): void {
 const coil = new Float64Array(2);
 
 /**
- * At one frequency: closes the path as the kernel does, adds to the sum of squares and leaves in `seeds` what each raw result would change, no unit.
+ * At one frequency: closes the path as the kernel does, adds to the sum of squares, and leaves in `fields` how the sum hangs on the field in the path, no unit.
  *
- * With N = sum of sign h over the taps, d = h - j z h_flow and a = rho c (z U_q + j q) / d: mouth flow N / d, load a N - j rho c q_far, and
- * 2 Re ln of the pressure = 2 Re (ln N / d - ln D), D = Ze (Zm + Sd^2 Z) + Bl^2.
+ * Per unit flow of the cone the field is F = b h + q (pressure -j rho c F / r). A small flow that comes in anywhere changes the load on the cone by the pressure
+ * that the cone makes there, and the mouth flow by h / d there, both by reciprocity. So it changes the sum by G = c1 F + c2 h, which runs along the path
+ * like a field, and every change of the path acts by a product of F and G.
  *
- * Source: derived here from the formulas of `closePath` and `applyDriver`; adjoint of complex sums after Griewank & Walther, Evaluating Derivatives, 2008.
+ * Source: derived here; reciprocity Rayleigh, Theory of Sound, section 294; adjoint fields Griewank & Walther, Evaluating Derivatives, 2008.
  */
-export function seedAt(g: GradientWork, f: number, path: SinglePath, options: GradientOptions): void {
-  const { seeds, totals } = g, { grid, ends, nearSign, farSign } = g.path, { driver, drive, goal } = options;
+export function fieldsAt(g: GradientWork, f: number, path: SinglePath, options: GradientOptions): void {
+  const { fields, totals } = g, { grid, ends, nearSign, farSign } = g.path, { driver, drive, goal } = options;
   const n = grid.count, rc = grid.air.density * grid.air.soundSpeed, w = grid.omega[f]!;
   const zr = path.mouth.re[f]! / rc, zi = path.mouth.im[f]! / rc;
   const vr = ends[8 * n + f]!, vi = ends[9 * n + f]!, pr = ends[10 * n + f]!, pi = ends[11 * n + f]!, ur = ends[12 * n + f]!, ui = ends[13 * n + f]!;
   const dr = ends[6 * n + f]! + zr * vi + zi * vr, di = ends[7 * n + f]! - zr * vr + zi * vi, dd = dr * dr + di * di;
   const ir = dr / dd, ii = -di / dd; // 1 / d
-  const tr = rc * (zr * ur - zi * ui - pi), ti = rc * (zr * ui + zi * ur + pr);
-  const ar = tr * ir - ti * ii, ai = tr * ii + ti * ir;
-  const nr = nearSign * ends[f]! + farSign * ends[2 * n + f]!, ni = nearSign * ends[n + f]! + farSign * ends[3 * n + f]!;
-  // load front minus back: signs of taps on both pressures, faces elsewhere as they are
-  let lr = ar * nr - ai * ni + farSign * rc * ends[5 * n + f]!, li = ar * ni + ai * nr - farSign * rc * ends[4 * n + f]!;
+  // b = j (z U_q + j q) / d
+  const sr = -(zr * ui + zi * ur) - pr, si = zr * ur - zi * ui - pi;
+  const br = sr * ir - si * ii, bi = sr * ii + si * ir;
+  const nr = nearSign * ends[f]! + farSign * ends[2 * n + f]!, ni = nearSign * ends[n + f]! + farSign * ends[3 * n + f]!; // N, mouth flow N / d
+  // load front minus back: -j rho c times the sum of sign (b h + q) over the taps; faces elsewhere as they are
+  let lr = rc * (br * ni + bi * nr + farSign * ends[5 * n + f]!), li = -rc * (br * nr - bi * ni + farSign * ends[4 * n + f]!);
   if (path.front.kind === "load") {
     lr += path.front.load.re[f]!;
     li += path.front.load.im[f]!;
@@ -114,40 +116,26 @@ export function seedAt(g: GradientWork, f: number, path: SinglePath, options: Gr
   coilImpedance(driver, w, coil);
   const er = coil[0]! + drive.sourceResistance, ei = coil[1]!, ss = driver.Sd * driver.Sd;
   const mr = driver.Rms + ss * lr, mi = w * driver.Mms - 1 / (w * driver.Cms) + ss * li;
-  const qr = er * mr - ei * mi + driver.Bl * driver.Bl, qi = er * mi + ei * mr, qq = qr * qr + qi * qi; // D
+  const qr = er * mr - ei * mi + driver.Bl * driver.Bl, qi = er * mi + ei * mr, qq = qr * qr + qi * qi; // D = Ze (Zm + Sd^2 Z) + Bl^2
   const nn = nr * nr + ni * ni, hr = goal.transfer.re[f]!, hi = goal.transfer.im[f]!;
   const square = ((driver.Bl * drive.voltage * driver.Sd) ** 2 * nn * (hr * hr + hi * hi)) / (dd * qq);
   const level = 10 * Math.log10(square / (referencePressure * referencePressure));
   const off = level - goal.level[f]!, weight = goal.weight[f]!;
   g.level[f] = level;
   totals[2] = totals[2]! + weight * off * off;
+  // the sum changes by the real part of top (d ln(N / d) - d ln D); x = -top Ze Sd^2 / D is its change with the load
   const top = weight * off * (40 / Math.LN10);
-  // x = -top Ze Sd^2 / D: what the load changes
   const xs = (-top * ss) / qq, xr = xs * (er * qr + ei * qi), xi = xs * (ei * qr - er * qi);
-  const xar = xr * ar - xi * ai, xai = xr * ai + xi * ar, xnr = xr * nr - xi * ni, xni = xr * ni + xi * nr;
-  // N
-  const sr = (top * nr) / nn + xar, si = (-top * ni) / nn + xai;
-  seeds[0] = nearSign * sr;
-  seeds[1] = nearSign * si;
-  seeds[2] = farSign * sr;
-  seeds[3] = farSign * si;
-  seeds[4] = farSign * rc * xi;
-  seeds[5] = -farSign * rc * xr;
-  // x N / d; then d: -top / d - x N a / d
-  const yr = xnr * ir - xni * ii, yi = xnr * ii + xni * ir;
-  const br = -top * ir - (yr * ar - yi * ai), bi = -top * ii - (yr * ai + yi * ar);
-  seeds[6] = br;
-  seeds[7] = bi;
-  const zbr = zr * br - zi * bi, zbi = zr * bi + zi * br;
-  seeds[8] = zbi;
-  seeds[9] = -zbr;
-  seeds[10] = -rc * yi;
-  seeds[11] = rc * yr;
-  seeds[12] = rc * (yr * zr - yi * zi);
-  seeds[13] = rc * (yr * zi + yi * zr);
+  fields[0] = br;
+  fields[1] = bi;
+  fields[2] = rc * xi;
+  fields[3] = -rc * xr;
+  fields[4] = (top * nr) / nn;
+  fields[5] = (-top * ni) / nn;
   if (goal.mouthSlope !== undefined) {
-    // mouth load over rho c: -j h_flow on d, rho c U_q x N / d
-    const cr = vr * bi + vi * br + rc * (yr * ur - yi * ui), ci = vi * bi - vr * br + rc * (yr * ui + yi * ur);
+    // mouth load over rho c: top j h_flow / d + x rho c (N / d)^2
+    const tr = nr * ir - ni * ii, ti = nr * ii + ni * ir, ttr = rc * (tr * tr - ti * ti), tti = 2 * rc * tr * ti;
+    const cr = -top * (vr * ii + vi * ir) + xr * ttr - xi * tti, ci = top * (vr * ir - vi * ii) + xr * tti + xi * ttr;
     totals[1] = totals[1]! + (cr * goal.mouthSlope.re[f]! - ci * goal.mouthSlope.im[f]!) / rc;
   }
 }

@@ -4,28 +4,33 @@ import { losslessGradient } from "./lossless-gradient.js";
 import { lossyGradient } from "./lossy-gradient.js";
 import { planPath } from "./path-plan.js";
 import type { SinglePath } from "./single-path.js";
+import { beforePlace, recordSize } from "./wall-series.js";
 
 /**
- * Weighted sum of squared level deviations of a path from a goal (no unit), and in `work` its exact change with every area, length and hydraulic
- * radius, by one way forward and one back. Allocates nothing.
+ * Weighted sum of squared level deviations of a path from a goal (no unit), and in `work` its exact change with every area and length, by one
+ * way forward and one back. Allocates nothing.
  *
- * @param work     from `makeGradientWork`; its `areaStart`, `areaEnd`, `length`, `radius` and `level` are written
+ * @param work     from `makeGradientWork`; its `areaStart`, `areaEnd`, `length` and `level` are written
  * @param path     sections, faces, loads
  * @param options  driver, drive and goal
  * @returns        sum of weight (level - goal)^2, no unit
  * @throws InputError  when sizes differ, or the square sum is not finite (no sound at all at a frequency, a lossless resonance)
  *
- * @remarks The loads count as fixed, but for the mouth load where the goal brings its slope. A hydraulic radius that follows the area is for the caller:
- * radius[i] times its slope. Source: reverse accumulation, Griewank & Walther, Evaluating Derivatives, 2008.
+ * @remarks The loads count as fixed, but for the mouth load where the goal brings its slope. The wall loss follows the areas; in ducts too
+ * narrow for its series that part alone is a difference of fourth order. Source: reverse accumulation, Griewank & Walther, Evaluating Derivatives, 2008.
  */
 export function levelGradient(work: GradientWork, path: SinglePath, options: GradientOptions): number {
-  planPath(work.path, path);
+  const plain = work.path.target;
+  work.path.target = work.target; // with slopes
+  try {
+    planPath(work.path, path);
+  } finally {
+    work.path.target = plain;
+  }
   checkGoal(options.goal, work.path.grid.count);
-  for (const sums of [work.sumIn, work.sumBefore, work.sumLength, work.sumCurvature, work.sumExit, work.sumRoot, work.sumRatio, work.totals]) sums.fill(0);
-  if (path.radius === undefined && path.start === undefined) {
-    losslessGradient(work, path, options);
-    for (let i = 0; i < work.path.sections; i++) work.sumBefore[i] = -work.sumIn[i]!;
-  } else lossyGradient(work, path, options);
+  for (const sums of [work.sums, work.sumSlope, work.sumExit, work.sumRoot, work.sumRatio, work.totals]) sums.fill(0);
+  if (path.walls === undefined && path.start === undefined) losslessGradient(work, path, options);
+  else lossyGradient(work, path, options);
   const total = work.totals[2]!;
   if (!Number.isFinite(total)) throw new InputError({ where: "level gradient", came: `a sum of squares of ${total}`, expected: "a path with a finite level at all frequencies is expected", hint: "move the frequencies or give the path wall loss" });
   toNumbersOfPath(work, path);
@@ -34,20 +39,21 @@ export function levelGradient(work: GradientWork, path: SinglePath, options: Gra
 
 /** From the sums for the numbers of the plan to those for areas and lengths. */
 function toNumbersOfPath(work: GradientWork, path: SinglePath): void {
-  const { areaStart: ga, areaEnd: gb, length: gl, radius: gr, sumIn, sumBefore, sumLength, sumCurvature, sumExit, sumRoot, sumRatio, totals } = work;
-  const { sections, marks, stop, what, exit, slopeBefore, curvature, startRoot } = work.path;
+  const { areaStart: ga, areaEnd: gb, length: gl, sumSlope: gm, sums, sumExit, sumRoot, sumRatio, totals } = work;
+  const { sections, marks, stop, what, exit, records, middle, startRoot } = work.path;
   const { length, areaStart, areaEnd } = path;
-  // first with the roots of the areas; gm, the sum for the slope of a section, in place of its radius
-  const gm = gr;
+  // first with the roots of the areas and the slopes of the sections
   ga.fill(0);
   gb.fill(0);
-  gm.fill(0);
   for (let i = 0; i < sections; i++) {
     const a = Math.sqrt(areaStart[i]!), slope = (Math.sqrt(areaEnd[i]!) - a) / length[i]!;
-    gm[i] = gm[i]! + sumIn[i]! / a;
-    ga[i] = ga[i]! - (sumIn[i]! * slope) / (a * a);
-    if (slopeBefore[i] !== 0) ga[i] = ga[i]! - (sumBefore[i]! * slopeBefore[i]!) / a;
-    if (i > 0 && joined(work, i)) gm[i - 1] = gm[i - 1]! + sumBefore[i]! / a;
+    const own = sums[4 * i]!, before = sums[4 * i + 1]!;
+    gm[i] = gm[i]! + own / a;
+    ga[i] = ga[i]! - (own * slope) / (a * a);
+    if (i > 0 && joined(work, i)) {
+      gm[i - 1] = gm[i - 1]! + before / a;
+      ga[i] = ga[i]! - (before * records[i * recordSize + beforePlace]!) / a;
+    }
   }
   for (let e = 0; e < marks; e++) {
     const next = stop[e]!, i = next - 1;
@@ -67,11 +73,10 @@ function toNumbersOfPath(work: GradientWork, path: SinglePath): void {
   }
   ga[0] = ga[0]! + totals[0]!;
   for (let i = 0; i < sections; i++) {
-    const a = Math.sqrt(areaStart[i]!), b = Math.sqrt(areaEnd[i]!), l = length[i]!, per = gm[i]! / l;
-    gl[i] = sumLength[i]! - (per * (b - a)) / l;
-    ga[i] = (ga[i]! - per) / (2 * a);
-    gb[i] = (gb[i]! + per) / (2 * b);
-    gr[i] = -sumCurvature[i]! * curvature[i]! * curvature[i]!;
+    const a = Math.sqrt(areaStart[i]!), b = Math.sqrt(areaEnd[i]!), l = length[i]!, per = gm[i]! / l, walls = sums[4 * i + 3]! / (2 * middle[i]!);
+    gl[i] = sums[4 * i + 2]! - (per * (b - a)) / l;
+    ga[i] = (ga[i]! - per + walls) / (2 * a);
+    gb[i] = (gb[i]! + per + walls) / (2 * b);
     if (i > 0 && areaStart[i] === areaEnd[i - 1]) {
       gb[i - 1] = gb[i - 1]! + ga[i]!;
       ga[i] = 0;

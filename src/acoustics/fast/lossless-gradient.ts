@@ -1,67 +1,42 @@
-import { seedAt, type GradientOptions, type GradientWork } from "./gradient-work.js";
+import { fieldsAt, type GradientOptions, type GradientWork } from "./gradient-work.js";
 import { losslessPass } from "./lossless-pass.js";
 import { markTape, sectionTape } from "./path-plan.js";
 import type { SinglePath } from "./single-path.js";
 
 /**
- * Sums over frequency of what each number of a planned path without loss changes (units see `GradientWork`): at each frequency forward as in `losslessPass`, then
- * back with the transposed steps. A turn by k L changes with the angle by lambda_f g - lambda_g f, at any place within it.
+ * Sums over frequency of what each number of a planned path without loss changes (units see `GradientWork`): forward as in `losslessPass`, then products of the
+ * fields F = b h + q and G = c1 F + c2 h of `fieldsAt` in every section. h and q are real, so the real part of a product is A h^2 + B h q + C q^2.
  *
- * Source: reverse accumulation, Griewank & Walther, Evaluating Derivatives, 2008; steps derived here.
+ * A joint changes the sum by F_f G_f, the length by -k (F_f G_f + F_g G_g), a step or the size of the duct at a mark by F_f G_g + F_g G_f.
+ *
+ * Source: derived here, see `fieldsAt`.
  */
 export function losslessGradient(g: GradientWork, path: SinglePath, options: GradientOptions): void {
-  const { tape, seeds, sumIn, sumLength, sumExit, sumRoot, sumRatio } = g;
-  const { turn, stop, what, exit, root, ratio, marks, sections, nearSign, farSign, grid } = g.path;
-  const { sections: kept, marks: atMarks } = tape;
-  const { count: n, waveNumber, inverseWaveNumber } = grid;
+  const { tape, fields, sums, sumExit, sumRoot, sumRatio } = g;
+  const { what, root, ratio, marks, sections, nearSign, farSign, grid } = g.path;
+  const { count: n, waveNumber, inverseWaveNumber } = grid, { sections: kept, marks: atMarks } = tape;
   for (let at = 0; at < n; at++) {
     const k = waveNumber[at]!, ik = inverseWaveNumber[at]!;
     tape.at = at;
     losslessPass(g.path, tape);
-    seedAt(g, at, path, options);
-    // back: what a change of the state at hand changes in the sum
-    let af = 0, ag = 0, bf = 0, bg = 0;
-    let i = sections;
-    for (let e = marks - 1; e >= 0; e--) {
-      const w = what[e]!, r = root[e]!, o = e * markTape, ir = 1 / r;
-      const sf = atMarks[o]!, sg = atMarks[o + 1]!, tf = atMarks[o + 2]!, tg = atMarks[o + 3]!;
-      if (w === 0) {
-        const q = ratio[e]!, iq = 1 / q;
-        sumRatio[e] = sumRatio[e]! + af * sf + bf * tf - (ag * sg + bg * tg) * iq * iq;
-        af *= q;
-        bf *= q;
-        ag *= iq;
-        bg *= iq;
-      } else if (w === 3) {
-        const p = seeds[6]!, v = seeds[8]!, x = seeds[10]!, u = seeds[12]!;
-        af = p * ir;
-        ag = v * r;
-        bf = x * ir;
-        bg = u * r;
-        sumRoot[e] = sumRoot[e]! - (p * sf + x * tf) * ir * ir + v * sg + u * tg;
-      } else {
-        const p = w === 1 ? seeds[0]! : seeds[2]!, x = w === 1 ? 0 : seeds[4]!, sign = w === 1 ? nearSign : farSign;
-        sumRoot[e] = sumRoot[e]! - (p * sf + x * tf + bg * sign) * ir * ir;
-        af += p * ir;
-        bf += x * ir;
-      }
-      sumExit[e] = sumExit[e]! - ik * (ag * sf + bg * tf);
-      const t = exit[e]! * ik;
-      af -= t * ag;
-      bf -= t * bg;
-      const begin = e > 0 ? stop[e - 1]! : 0;
-      for (i--; i >= begin; i--) {
-        const p = i * sectionTape, c = kept[p]!, s = kept[p + 1]!, xf = kept[p + 2]!, xg = kept[p + 3]!, yf = kept[p + 4]!, yg = kept[p + 5]!;
-        const na = c * af - s * ag, nb = c * bf - s * bg;
-        ag = s * af + c * ag;
-        bg = s * bf + c * bg;
-        sumLength[i] = sumLength[i]! + k * (na * xg - ag * xf + nb * yg - bg * yf);
-        sumIn[i] = sumIn[i]! + ik * (ag * xf + bg * yf);
-        const u = turn[i]! * ik;
-        af = na + u * ag;
-        bf = nb + u * bg;
-      }
-      i++;
+    fieldsAt(g, at, path, options);
+    const br = fields[0]!, bi = fields[1]!, c1r = fields[2]!, c1i = fields[3]!, c2r = fields[4]!, c2i = fields[5]!;
+    const er = c1r * br - c1i * bi + c2r, ei = c1r * bi + c1i * br + c2i;
+    const a = br * er - bi * ei, b = c1r * br - c1i * bi + er, c = c1r;
+    for (let i = 0; i < sections; i++) {
+      const o = i * sectionTape, hf = kept[o]!, hg = kept[o + 1]!, qf = kept[o + 2]!, qg = kept[o + 3]!;
+      const joint = hf * (a * hf + b * qf) + c * qf * qf;
+      sums[4 * i] = sums[4 * i]! + ik * joint;
+      sums[4 * i + 1] = sums[4 * i + 1]! - ik * joint;
+      sums[4 * i + 2] = sums[4 * i + 2]! - k * (joint + hg * (a * hg + b * qg) + c * qg * qg);
+    }
+    for (let e = 0; e < marks; e++) {
+      const o = e * markTape, hf = atMarks[o]!, hg = atMarks[o + 1]!, qf = atMarks[o + 2]!, qg = atMarks[o + 3]!, r = root[e]!, w = what[e]!;
+      sumExit[e] = sumExit[e]! - ik * (hf * (a * hf + b * qf) + c * qf * qf);
+      const both = 2 * (a * hf * hg + c * qf * qg) + b * (hf * qg + hg * qf);
+      if (w === 0) sumRatio[e] = sumRatio[e]! - both / ratio[e]!;
+      else if (w === 3) sumRoot[e] = sumRoot[e]! + both / r;
+      else sumRoot[e] = sumRoot[e]! - ((w === 1 ? nearSign : farSign) * (b * hf + 2 * c * qf)) / (r * r);
     }
   }
 }

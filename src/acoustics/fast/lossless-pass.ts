@@ -4,7 +4,7 @@ import { endRows, markTape, sectionTape, type PathTape, type PathWork } from "./
  * One pass along a planned path without loss from a rigid start: pressures and flows of the two waves h (no source) and q (the cone alone) at
  * the marks, into the rows of `work.ends`; m and 1/m. All of it is real: p = h, rho c U = j h'; for q the pressure is -j rho c times the row.
  *
- * A cone turns (f, g) by k L; sine and cosine of half the angle by their series (angles up to 1.4, error below 1e-14), of larger ones by Math.
+ * A cone turns (f, g) by k L; the sine of half the angle by its series (angles up to 1.4, error below 1e-14) gives both, larger ones Math.
  * With a tape only the frequency of the tape is passed, and its states stay on it.
  *
  * Source: spherical waves in cones, Beranek & Mellow, Acoustics, 2012, chapter 9; turning form derived here.
@@ -28,10 +28,9 @@ export function losslessPass(work: PathWork, tape?: PathTape): void {
         const y = k * half[i]!;
         let s: number, c: number;
         if (y <= 0.7) {
-          const z = y * y;
-          const a = y * (1 - z * (1 / 6 - z * (1 / 120 - z * (1 / 5040 - z * (1 / 362880 - z * (1 / 39916800 - z / 6227020800))))));
-          const b = 1 - z * (1 / 2 - z * (1 / 24 - z * (1 / 720 - z * (1 / 40320 - z * (1 / 3628800 - z * (1 / 479001600 - z / 87178291200))))));
-          s = 2 * a * b;
+          const z = y * y, zz = z * z;
+          const a = y * (1 - z * (1 / 6) + zz * (1 / 120 - z * (1 / 5040)) + zz * zz * (1 / 362880 - z * (1 / 39916800) + zz * (1 / 6227020800)));
+          s = 2 * a * Math.sqrt(1 - a * a);
           c = 1 - 2 * a * a;
         } else {
           s = Math.sin(2 * y);
@@ -39,12 +38,10 @@ export function losslessPass(work: PathWork, tape?: PathTape): void {
         }
         if (keep) {
           const o = i * sectionTape;
-          kept[o] = c;
-          kept[o + 1] = s;
-          kept[o + 2] = hf;
-          kept[o + 3] = hg;
-          kept[o + 4] = qf;
-          kept[o + 5] = qg;
+          kept[o] = hf;
+          kept[o + 1] = hg;
+          kept[o + 2] = qf;
+          kept[o + 3] = qg;
         }
         const nh = c * hf + s * hg, nq = c * qf + s * qg;
         hg = c * hg - s * hf;

@@ -1,186 +1,150 @@
-import { seedAt, type GradientOptions, type GradientWork } from "./gradient-work.js";
+import { fieldsAt, type GradientOptions, type GradientWork } from "./gradient-work.js";
 import { thickestLayer } from "./grid.js";
-import { lossyPass } from "./lossy-pass.js";
+import { lossyPass, narrow } from "./lossy-pass.js";
 import { markTape, sectionTape, type PathWork } from "./path-plan.js";
 import type { SinglePath } from "./single-path.js";
+import { beforePlace, halfPlace, recordSize, slopePlace } from "./wall-series.js";
 
 const slopes = new Float64Array(4);
 
 /**
- * The sums of `losslessGradient` for a path with wall loss or with a load at its start, complex, and those for the hydraulic radius (units see
- * `GradientWork`). All steps are analytic in complex numbers, so what a state changes goes back without conjugation and the real part is taken last.
+ * The sums of `losslessGradient` for a path with wall loss or with a load at its start, with complex fields, and those for the wall loss (units see
+ * `GradientWork`). All steps are analytic in complex numbers; the real part is taken last. With zeta in the path a length acts by -k (zeta F_g G_g + F_f G_f / zeta) and
+ * ln zeta by what F_g G_f loses along a section.
  *
- * Source: reverse accumulation, Griewank & Walther, Evaluating Derivatives, 2008; steps derived here.
+ * Source: derived here, see `fieldsAt`.
  */
 export function lossyGradient(g: GradientWork, path: SinglePath, options: GradientOptions): void {
-  const { tape, seeds, sumIn, sumBefore, sumLength, sumCurvature, sumExit, sumRoot, sumRatio, totals } = g;
-  const { half, slopeIn, slopeBefore, curvature, stop, what, exit, root, ratio, marks, sections, nearSign, farSign, startRoot, grid } = g.path;
-  const { count: n, waveNumber, inverseWaveNumber, layer, waveSeries, flowSeries } = grid;
-  const { sections: kept, marks: atMarks } = tape;
-  const loss = path.radius !== undefined;
-  // terms of the slopes of both series
-  const k1 = waveSeries[1]!, k2 = 4 * waveSeries[2]!, k3 = 6 * waveSeries[3]!, k4 = 16 * waveSeries[4]!, k5 = 20 * waveSeries[5]!, k6 = 48 * waveSeries[6]!;
-  const v1 = flowSeries[1]!, v2 = 4 * flowSeries[2]!, v3 = 6 * flowSeries[3]!, v4 = 16 * flowSeries[4]!, v5 = 20 * flowSeries[5]!, v6 = 48 * flowSeries[6]!;
+  const { tape, fields, sums, sumExit, sumRoot, sumRatio, totals, target } = g;
+  const { records, stop, what, exit, root, ratio, marks, nearSign, farSign, startRoot, grid } = g.path;
+  const { count: n, waveNumber, inverseWaveNumber, layer } = grid, { sections: kept, marks: atMarks } = tape;
+  const loss = path.walls !== undefined, wallSlopes = target.slopes!;
+  // constants of other files are looked up each time: not in the loop
+  const room = recordSize, atHalf = halfPlace, atSlope = slopePlace, atBefore = beforePlace, taped = sectionTape;
   for (let at = 0; at < n; at++) {
     const k0 = waveNumber[at]!, ik = inverseWaveNumber[at]!, delta = layer[at]!;
+    const wide = delta * g.path.mostCurvature <= thickestLayer;
+    const d1 = delta, d2 = d1 * d1, d3 = d2 * d1, d4 = d2 * d2, d5 = d4 * d1, d6 = d4 * d2;
     tape.at = at;
     lossyPass(g.path, path.start, tape);
-    seedAt(g, at, path, options);
-    // what f and g of h (a, b) and of q (c, d) change in the sum; what 1 - F of the section before a joint or mark changes (y)
-    let afr = 0, afi = 0, agr = 0, agi = 0, bfr = 0, bfi = 0, bgr = 0, bgi = 0, yr = 0, yi = 0;
-    let i = sections;
+    fieldsAt(g, at, path, options);
+    // F = b h + q, G = e h + c q
+    const br = fields[0]!, bi = fields[1]!, cr = fields[2]!, ci = fields[3]!;
+    const er = cr * br - ci * bi + fields[4]!, ei = cr * bi + ci * br + fields[5]!;
     for (let e = marks - 1; e >= 0; e--) {
-      const w = what[e]!, r = root[e]!, o = e * markTape, ir = 1 / r;
-      const sfr = atMarks[o]!, sfi = atMarks[o + 1]!, sgr = atMarks[o + 2]!, sgi = atMarks[o + 3]!, tfr = atMarks[o + 4]!, tfi = atMarks[o + 5]!, tgr = atMarks[o + 6]!, tgi = atMarks[o + 7]!;
-      if (w === 0) {
-        const q = ratio[e]!, iq = 1 / q;
-        sumRatio[e] = sumRatio[e]! + afr * sfr - afi * sfi + bfr * tfr - bfi * tfi - (agr * sgr - agi * sgi + bgr * tgr - bgi * tgi) * iq * iq;
-        afr *= q;
-        afi *= q;
-        bfr *= q;
-        bfi *= q;
-        agr *= iq;
-        agi *= iq;
-        bgr *= iq;
-        bgi *= iq;
-      } else if (w === 3) {
-        const pr = seeds[6]!, pi = seeds[7]!, vr = seeds[8]!, vi = seeds[9]!, xr = seeds[10]!, xi = seeds[11]!, ur = seeds[12]!, ui = seeds[13]!;
-        afr = pr * ir;
-        afi = pi * ir;
-        agr = vr * r;
-        agi = vi * r;
-        bfr = xr * ir;
-        bfi = xi * ir;
-        bgr = ur * r;
-        bgi = ui * r;
-        sumRoot[e] = sumRoot[e]! - (pr * sfr - pi * sfi + xr * tfr - xi * tfi) * ir * ir + vr * sgr - vi * sgi + ur * tgr - ui * tgi;
-      } else {
-        const near = w === 1;
-        const pr = near ? seeds[0]! : seeds[2]!, pi = near ? seeds[1]! : seeds[3]!, xr = near ? 0 : seeds[4]!, xi = near ? 0 : seeds[5]!;
-        sumRoot[e] = sumRoot[e]! - (pr * sfr - pi * sfi + xr * tfr - xi * tfi + bgr * (near ? nearSign : farSign)) * ir * ir;
-        afr += pr * ir;
-        afi += pi * ir;
-        bfr += xr * ir;
-        bfi += xi * ir;
-      }
+      const o = e * markTape, r = root[e]!, w = what[e]!;
+      const hfr = atMarks[o]!, hfi = atMarks[o + 1]!, hgr = atMarks[o + 2]!, hgi = atMarks[o + 3]!, qfr = atMarks[o + 4]!, qfi = atMarks[o + 5]!, qgr = atMarks[o + 6]!, qgi = atMarks[o + 7]!;
+      const ffr = br * hfr - bi * hfi + qfr, ffi = br * hfi + bi * hfr + qfi, fgr = br * hgr - bi * hgi + qgr, fgi = br * hgi + bi * hgr + qgi;
+      const gfr = er * hfr - ei * hfi + cr * qfr - ci * qfi, gfi = er * hfi + ei * hfr + cr * qfi + ci * qfr;
+      const ggr = er * hgr - ei * hgi + cr * qgr - ci * qgi, ggi = er * hgi + ei * hgr + cr * qgi + ci * qgr;
+      const both = ffr * ggr - ffi * ggi + fgr * gfr - fgi * gfi;
+      if (w === 0) sumRatio[e] = sumRatio[e]! - both / ratio[e]!;
+      else if (w === 3) sumRoot[e] = sumRoot[e]! + both / r;
+      else sumRoot[e] = sumRoot[e]! - ((w === 1 ? nearSign : farSign) * (cr * ffr - ci * ffi + gfr)) / (r * r);
+      let i = stop[e]! - 1;
       const begin = e > 0 ? stop[e - 1]! : 0;
-      const t = exit[e]! * ik;
-      const last = (stop[e]! - 1) * sectionTape;
-      if (last >= 0) {
-        const vr = kept[last + 16]!, vi = kept[last + 17]!;
-        const cr = agr * sfr - agi * sfi + bgr * tfr - bgi * tfi, ci = agr * sfi + agi * sfr + bgr * tfi + bgi * tfr;
-        sumExit[e] = sumExit[e]! - ik * (cr * vr - ci * vi);
-        yr -= t * cr;
-        yi -= t * ci;
-        const tr = t * vr, ti = t * vi;
-        afr -= tr * agr - ti * agi;
-        afi -= tr * agi + ti * agr;
-        bfr -= tr * bgr - ti * bgi;
-        bfi -= tr * bgi + ti * bgr;
+      // what ln(1 - F) of the section before a joint or a mark changes (y)
+      let yr = 0, yi = 0;
+      // F_g G_f at the far end of a section; the other half, F_f G_g, differs by the same number all along the stretch
+      let outR = fgr * gfr - fgi * gfi, outI = fgr * gfi + fgi * gfr;
+      if (i >= begin) {
+        const p = i * sectionTape, vr = kept[p + 10]!, vi = kept[p + 11]!, t = exit[e]! * ik;
+        const jr = ffr * gfr - ffi * gfi, ji = ffr * gfi + ffi * gfr;
+        const wr = jr * vr - ji * vi, wi = jr * vi + ji * vr;
+        sumExit[e] = sumExit[e]! - ik * wr;
+        yr = -t * wr;
+        yi = -t * wi;
+        // before the exit
+        outR -= yr;
+        outI -= yi;
       }
-      for (i--; i >= begin; i--) {
-        const p = i * sectionTape;
-        const cr = kept[p]!, ci = kept[p + 1]!, ar = kept[p + 2]!, ai = kept[p + 3]!, br = kept[p + 4]!, bi = kept[p + 5]!;
-        const hfr = kept[p + 6]!, hfi = kept[p + 7]!, hgr = kept[p + 8]!, hgi = kept[p + 9]!, qfr = kept[p + 10]!, qfi = kept[p + 11]!, qgr = kept[p + 12]!, qgi = kept[p + 13]!;
-        const kr = kept[p + 14]!, ki = kept[p + 15]!, vr = kept[p + 16]!, vi = kept[p + 17]!;
-        // sums of f-part times g and g-part times f behind the turn: what ln zeta changes
-        const gr0 = afr * hgr - afi * hgi + bfr * qgr - bfi * qgi, gi0 = afr * hgi + afi * hgr + bfr * qgi + bfi * qgr;
-        const fr0 = agr * hfr - agi * hfi + bgr * qfr - bgi * qfi, fi0 = agr * hfi + agi * hfr + bgr * qfi + bgi * qfr;
-        const zr = ar * gr0 - ai * gi0 + br * fr0 - bi * fi0, zi = ar * gi0 + ai * gr0 + br * fi0 + bi * fr0;
-        // back through the turn
-        const nar = cr * afr - ci * afi - br * agr + bi * agi, nai = cr * afi + ci * afr - br * agi - bi * agr;
-        const nbr = cr * bfr - ci * bfi - br * bgr + bi * bgi, nbi = cr * bfi + ci * bfr - br * bgi - bi * bgr;
-        const mar = ar * afr - ai * afi + cr * agr - ci * agi, mai = ar * afi + ai * afr + cr * agi + ci * agr;
-        const mbr = ar * bfr - ai * bfi + cr * bgr - ci * bgi, mbi = ar * bfi + ai * bfr + cr * bgi + ci * bgr;
-        afr = nar;
-        afi = nai;
-        bfr = nbr;
-        bfi = nbi;
-        agr = mar;
-        agi = mai;
-        bgr = mbr;
-        bgi = mbi;
-        // angle: zeta (f-part g) - (g-part f) / zeta, with 1 / zeta = K (1 - F)
-        const xr = afr * hgr - afi * hgi + bfr * qgr - bfi * qgi, xi = afr * hgi + afi * hgr + bfr * qgi + bfi * qgr;
-        const gr = agr * hfr - agi * hfi + bgr * qfr - bgi * qfi, gi = agr * hfi + agi * hfr + bgr * qfi + bgi * qfr;
-        const ur = kr * vr - ki * vi, ui = kr * vi + ki * vr, uu = 1 / (ur * ur + ui * ui);
-        const tr = (xr * ur + xi * ui) * uu - (gr * ur - gi * ui), ti = (xi * ur - xr * ui) * uu - (gr * ui + gi * ur);
-        sumLength[i] = sumLength[i]! + k0 * (tr * kr - ti * ki);
-        // joint
-        const ta = slopeIn[i]! * ik, tb = slopeBefore[i]! * ik;
+      for (; i >= begin; i--) {
+        const p = i * taped, o = i * room, m = 4 * i;
+        const hfr = kept[p]!, hfi = kept[p + 1]!, hgr = kept[p + 2]!, hgi = kept[p + 3]!, qfr = kept[p + 4]!, qfi = kept[p + 5]!, qgr = kept[p + 6]!, qgi = kept[p + 7]!;
+        const kr = kept[p + 8]!, ki = kept[p + 9]!, vr = kept[p + 10]!, vi = kept[p + 11]!;
+        const ffr = br * hfr - bi * hfi + qfr, ffi = br * hfi + bi * hfr + qfi, fgr = br * hgr - bi * hgi + qgr, fgi = br * hgi + bi * hgr + qgi;
+        const gfr = er * hfr - ei * hfi + cr * qfr - ci * qfi, gfi = er * hfi + ei * hfr + cr * qfi + ci * qfr;
+        const ggr = er * hgr - ei * hgi + cr * qgr - ci * qgi, ggi = er * hgi + ei * hgr + cr * qgi + ci * qgr;
+        const jr = ffr * gfr - ffi * gfi, ji = ffr * gfi + ffi * gfr, xr = fgr * ggr - fgi * ggi, xi = fgr * ggi + fgi * ggr;
+        const ur = kept[p + 12]!, ui = kept[p + 13]!, zetaR = kept[p + 14]!, zetaI = kept[p + 15]!;
+        const tr = xr * zetaR - xi * zetaI + jr * ur - ji * ui, ti = xr * zetaI + xi * zetaR + jr * ui + ji * ur;
+        const lr = k0 * (tr * kr - ti * ki);
+        sums[m + 2] = sums[m + 2]! - lr;
+        const ta = records[o + atSlope]! * ik, tb = records[o + atBefore]! * ik;
+        const wr = jr * vr - ji * vi, wi = jr * vi + ji * vr;
         let pr = 0, pi = 0;
         if (i > begin) {
-          pr = kept[p - sectionTape + 16]!;
-          pi = kept[p - sectionTape + 17]!;
+          const vr = kept[p - taped + 10]!, vi = kept[p - taped + 11]!;
+          pr = jr * vr - ji * vi;
+          pi = jr * vi + ji * vr;
         }
-        sumIn[i] = sumIn[i]! + ik * (gr * vr - gi * vi);
-        sumBefore[i] = sumBefore[i]! - ik * (gr * pr - gi * pi);
-        const jr = ta * vr - tb * pr, ji = ta * vi - tb * pi;
-        afr += jr * agr - ji * agi;
-        afi += jr * agi + ji * agr;
-        bfr += jr * bgr - ji * bgi;
-        bfi += jr * bgi + ji * bgr;
+        sums[m] = sums[m]! + ik * wr;
+        sums[m + 1] = sums[m + 1]! - ik * pr;
         if (loss) {
-          const d = delta * curvature[i]!;
           let sr: number, si: number, qr: number, qi: number;
-          if (d <= thickestLayer) {
-            const dd = d * d;
-            sr = k1 - dd * (k3 + d * (k4 + d * k5));
-            si = -(k1 + d * (k2 + d * (k3 - dd * (k5 + d * k6))));
-            qr = v1 - dd * (v3 + d * (v4 + d * v5));
-            qi = -(v1 + d * (v2 + d * (v3 - dd * (v5 + d * v6))));
+          if (wide) {
+            const k1 = wallSlopes[o]! * d1, k3 = wallSlopes[o + 2]! * d3, k5 = wallSlopes[o + 4]! * d5, v1 = wallSlopes[o + 6]! * d1, v3 = wallSlopes[o + 8]! * d3, v5 = wallSlopes[o + 10]! * d5;
+            sr = k1 - k3 - (wallSlopes[o + 3]! * d4 + k5);
+            si = wallSlopes[o + 5]! * d6 + k5 - k3 - wallSlopes[o + 1]! * d2 - k1;
+            qr = v1 - v3 - (wallSlopes[o + 9]! * d4 + v5);
+            qi = wallSlopes[o + 11]! * d6 + v5 - v3 - wallSlopes[o + 7]! * d2 - v1;
           } else {
-            narrowSlopes(g.path, at, i, p, kept);
+            narrowSlopes(g.path, at, i);
             sr = slopes[0]!;
             si = slopes[1]!;
             qr = slopes[2]!;
             qi = slopes[3]!;
           }
-          // K: angle and zeta; 1 - F: zeta and the joints on both sides
-          const l = 2 * half[i]! * k0, kk = 1 / (kr * kr + ki * ki), vv = 1 / (vr * vr + vi * vi);
-          const er = l * tr - (zr * kr + zi * ki) * kk, ei = l * ti - (zi * kr - zr * ki) * kk;
-          const fr = yr + ta * gr - (zr * vr + zi * vi) * vv, fi = yi + ta * gi - (zi * vr - zr * vi) * vv;
-          sumCurvature[i] = sumCurvature[i]! + delta * (er * sr - ei * si + fr * qr - fi * qi);
+          const inR = fgr * gfr - fgi * gfi, inI = fgr * gfi + fgi * gfr, zr = inR - outR, zi = inI - outI;
+          // ln K: angle and zeta; ln(1 - F): zeta and the joints on both sides
+          const l = 2 * records[o + atHalf]!;
+          const mr = -l * lr - zr, mi = -l * k0 * (tr * ki + ti * kr) - zi, ir = ta * wr, ii = ta * wi;
+          const nr = yr + ir - zr, ni = yi + ii - zi;
+          sums[m + 3] = sums[m + 3]! + mr * sr - mi * si + nr * qr - ni * qi;
+          yr = -tb * pr;
+          yi = -tb * pi;
+          // before the joint
+          outR = inR - ir - yr;
+          outI = inI - ii - yi;
         }
-        yr = -tb * gr;
-        yi = -tb * gi;
       }
-      i++;
     }
-    if (path.start !== undefined) {
-      // the start: f grows with the area, g stays
-      const tapped = stop[0] === 0, hfr = tapped ? atMarks[0]! : kept[6]!, hfi = tapped ? atMarks[1]! : kept[7]!;
-      totals[0] = totals[0]! + (2 * (afr * hfr - afi * hfi)) / startRoot;
-    }
+    if (path.start !== undefined) totals[0] = totals[0]! - startChange(g) / startRoot;
   }
 }
 
-/**
- * Slopes of K and of 1 - F of a narrow duct with layer / radius, no unit, from their values alone: with x = (1 - j) layer / radius, dF/dx = 2 F / x - 2 / x + 2 F^2 / x^3.
- *
- * Source: Riccati equation of J1/J0, derived here; Stinson, J. Acoust. Soc. Am. 89 (1991) 550 for the thermal part.
- */
-function narrowSlopes(work: PathWork, at: number, i: number, p: number, kept: Float64Array): void {
-  const { air, layer } = work.grid, d = layer[at]! * work.curvature[i]!, root = Math.sqrt(air.prandtl), rise = air.heatRatio - 1;
-  const kr = kept[p + 14]!, ki = kept[p + 15]!, vr = kept[p + 16]!, vi = kept[p + 17]!;
-  // t = K^2 v = 1 + (gamma - 1) F_t
-  const qr = kr * kr - ki * ki, qi = 2 * kr * ki, tr = qr * vr - qi * vi, ti = qr * vi + qi * vr;
-  profileSlope(1 - vr, -vi, d);
-  const ur = -slopes[0]!, ui = -slopes[1]!; // dv/dd
-  profileSlope((tr - 1) / rise, ti / rise, d / root);
-  const wr = (rise / root) * slopes[0]!, wi = (rise / root) * slopes[1]!; // dt/dd
-  const tt = 2 * (tr * tr + ti * ti), vv = 2 * (vr * vr + vi * vi);
-  const gr = (wr * tr + wi * ti) / tt - (ur * vr + ui * vi) / vv, gi = (wi * tr - wr * ti) / tt - (ui * vr - ur * vi) / vv;
-  slopes[0] = kr * gr - ki * gi;
-  slopes[1] = kr * gi + ki * gr;
-  slopes[2] = ur;
-  slopes[3] = ui;
+/** F_f G_g + F_g G_f where the path begins, before any joint, at the frequency of the tape: real part, no unit. */
+function startChange(g: GradientWork): number {
+  const { fields, tape } = g, { stop, records, grid } = g.path;
+  const br = fields[0]!, bi = fields[1]!, er = fields[2]! * br - fields[3]! * bi + fields[4]!, ei = fields[2]! * bi + fields[3]! * br + fields[5]!;
+  const tapped = stop[0] === 0, from = tapped ? tape.marks : tape.sections;
+  const hfr = from[0]!, hfi = from[1]!;
+  let hgr = from[2]!, hgi = from[3]!;
+  if (!tapped) {
+    // back over the joint at the start
+    const t = records[slopePlace]! * grid.inverseWaveNumber[tape.at]!, vr = t * tape.sections[10]!, vi = t * tape.sections[11]!;
+    hgr -= vr * hfr - vi * hfi;
+    hgi -= vr * hfi + vi * hfr;
+  }
+  const pr = br * er - bi * ei, pi = br * ei + bi * er, sr = hfr * hgr - hfi * hgi, si = hfr * hgi + hfi * hgr;
+  return 2 * (pr * sr - pi * si);
 }
 
-/** dF/dd for x = (1 - j) d, into the first two of `slopes`, no unit. */
-function profileSlope(fr: number, fi: number, d: number): void {
-  // (1 - j) (2 (F - 1) / x + 2 F^2 / x^3), with (1 - j) / x = 1 / d and (1 - j) / x^3 = j / (2 d^3)
-  const sr = fr * fr - fi * fi, si = 2 * fr * fi, ddd = d * d * d;
-  slopes[0] = (2 * (fr - 1)) / d - si / ddd;
-  slopes[1] = (2 * fi) / d + sr / ddd;
+/** Slopes of ln K and of ln(1 - F) of a narrow duct with ln of the root of its area, no unit, into `slopes`: a difference of fourth order of the exact constants. */
+function narrowSlopes(work: PathWork, at: number, i: number): void {
+  const { middle, media } = work, size = middle[i]!, step = 1e-3;
+  slopes.fill(0);
+  for (let place = -2; place <= 2; place++) {
+    if (place === 0) continue;
+    middle[i] = size * Math.exp(place * step);
+    narrow(work, at, i);
+    const weight = (place * place === 1 ? 8 * place : -place / 2) / (12 * step);
+    // logarithms: neither number comes near the negative axis
+    for (let part = 0; part < 4; part += 2) {
+      const re = media[4 * i + part]!, im = media[4 * i + part + 1]!;
+      slopes[part] = slopes[part]! + (weight * Math.log(re * re + im * im)) / 2;
+      slopes[part + 1] = slopes[part + 1]! + weight * Math.atan2(im, re);
+    }
+  }
+  middle[i] = size;
 }

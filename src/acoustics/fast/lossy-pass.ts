@@ -1,29 +1,33 @@
-import { ductConstants } from "../../air/wall-loss.js";
+import { mediumConstants, mediumOf } from "../medium.js";
 import { thickestLayer } from "./grid.js";
 import { endRows, markTape, sectionTape, type PathTape, type PathWork } from "./path-plan.js";
 import type { LoadArrays } from "./single-path.js";
+import { beforePlace, halfPlace, recordSize, slopePlace } from "./wall-series.js";
 
 /**
  * One pass along a planned path with wall loss or with a load at its start (Pa s/m^3): the two waves h and q as in `losslessPass`, complex. Wave number and
- * impedance of a section from the series of a wide duct; a duct too narrow for it takes the exact solution. Rows of `work.ends`.
+ * impedance of a section from the series of a wide duct; where one is too narrow for it, all take the exact solution (slower). Rows of `work.ends`.
  *
  * State f = r p and g = f' / (k zeta), zeta the impedance over rho c, so that p and U pass a joint with one multiplication by (slope / r)(1 - F) c / omega.
  * With a tape only the frequency of the tape is passed, and its states stay on it.
  *
- * Source: Beranek & Mellow, Acoustics, 2012, chapter 9; wall loss see `makePathGrid`; turning form derived here.
+ * Source: Beranek & Mellow, Acoustics, 2012, chapter 9; wall loss see `wallSeries`; turning form derived here.
  */
 export function lossyPass(work: PathWork, start: LoadArrays | undefined, tape?: PathTape): void {
-  const { half, slopeIn, slopeBefore, curvature, stop, what, exit, root, ratio, ends, marks, startRoot, nearSign, farSign, scratch, grid } = work;
-  const { count: n, waveNumber, inverseWaveNumber, layer, waveSeries, flowSeries, air } = grid;
+  const { records, media, sections, mostCurvature, stop, what, exit, root, ratio, ends, marks, startRoot, nearSign, farSign, grid } = work;
+  const { count: n, waveNumber, inverseWaveNumber, layer, air } = grid;
   const rc = air.density * air.soundSpeed;
-  // terms times the sizes of the powers of 1 - j: 1 - j, -2 j, -2 - 2 j, -4, -4 + 4 j, 8 j
-  const k1 = waveSeries[1]!, k2 = 2 * waveSeries[2]!, k3 = 2 * waveSeries[3]!, k4 = 4 * waveSeries[4]!, k5 = 4 * waveSeries[5]!, k6 = 8 * waveSeries[6]!;
-  const v1 = flowSeries[1]!, v2 = 2 * flowSeries[2]!, v3 = 2 * flowSeries[3]!, v4 = 4 * flowSeries[4]!, v5 = 4 * flowSeries[5]!, v6 = 8 * flowSeries[6]!;
+  // constants of other files are looked up each time: not in the loop
+  const room = recordSize, atHalf = halfPlace, atSlope = slopePlace, atBefore = beforePlace;
   const keep = tape !== undefined, from = keep ? tape.at : 0, to = keep ? from + 1 : n;
   const kept = keep ? tape.sections : ends, atMarks = keep ? tape.marks : ends;
   if (from === 0) ends.fill(0, 0, endRows * n);
   for (let at = from; at < to; at++) {
     const k0 = waveNumber[at]!, ik = inverseWaveNumber[at]!, delta = layer[at]!;
+    const wide = delta * mostCurvature <= thickestLayer;
+    if (!wide) for (let i = 0; i < sections; i++) narrow(work, at, i);
+    // powers of the layer
+    const d1 = delta, d2 = d1 * d1, d3 = d2 * d1, d4 = d2 * d2, d5 = d4 * d1, d6 = d4 * d2;
     // h begins with p and rho c U in the ratio of the start load; rigid: p alone
     let hfr = startRoot, hfi = 0, hgr = 0, hgi = 0, qfr = 0, qfi = 0, qgr = 0, qgi = 0;
     if (start !== undefined) {
@@ -36,37 +40,36 @@ export function lossyPass(work: PathWork, start: LoadArrays | undefined, tape?: 
     for (let e = 0; e < marks; e++) {
       const end = stop[e]!;
       for (; i < end; i++) {
-        const d = delta * curvature[i]!;
+        const o = i * room;
         const pr = vr, pi = vi; // 1 - F of the section before
         let kr = 1, ki = 0;
-        if (d <= thickestLayer) {
-          const dd = d * d;
-          kr = 1 + d * (k1 - dd * (k3 + d * (k4 + d * k5)));
-          ki = -d * (k1 + d * (k2 + d * (k3 - dd * (k5 + d * k6))));
-          vr = 1 + d * (v1 - dd * (v3 + d * (v4 + d * v5)));
-          vi = -d * (v1 + d * (v2 + d * (v3 - dd * (v5 + d * v6))));
+        if (wide) {
+          const k1 = records[o]! * d1, k3 = records[o + 2]! * d3, k5 = records[o + 4]! * d5, v1 = records[o + 6]! * d1, v3 = records[o + 8]! * d3, v5 = records[o + 10]! * d5;
+          kr = 1 + (k1 - k3 - (records[o + 3]! * d4 + k5));
+          ki = records[o + 5]! * d6 + k5 - k3 - records[o + 1]! * d2 - k1;
+          vr = 1 + (v1 - v3 - (records[o + 9]! * d4 + v5));
+          vi = records[o + 11]! * d6 + v5 - v3 - records[o + 7]! * d2 - v1;
         } else {
-          narrow(work, at, i);
-          kr = scratch[0]!;
-          ki = scratch[1]!;
-          vr = scratch[2]!;
-          vi = scratch[3]!;
+          const m = 4 * i;
+          kr = media[m]!;
+          ki = media[m + 1]!;
+          vr = media[m + 2]!;
+          vi = media[m + 3]!;
         }
-        const ta = slopeIn[i]! * ik, tb = slopeBefore[i]! * ik;
+        const ta = records[o + atSlope]! * ik, tb = records[o + atBefore]! * ik;
         const tr = ta * vr - tb * pr, ti = ta * vi - tb * pi;
         hgr += tr * hfr - ti * hfi;
         hgi += tr * hfi + ti * hfr;
         qgr += tr * qfr - ti * qfi;
         qgi += tr * qfi + ti * qfr;
         // angle x - j b with b = -Im(k) L
-        const x = k0 * half[i]!, y = x * kr, b = -2 * x * ki;
+        const x = k0 * records[o + atHalf]!, y = x * kr, b = -2 * x * ki;
         let s: number, c: number;
         if (y <= 0.7) {
-          const z = y * y;
-          const sh = y * (1 - z * (1 / 6 - z * (1 / 120 - z * (1 / 5040 - z * (1 / 362880 - z * (1 / 39916800 - z / 6227020800))))));
-          const ch = 1 - z * (1 / 2 - z * (1 / 24 - z * (1 / 720 - z * (1 / 40320 - z * (1 / 3628800 - z * (1 / 479001600 - z / 87178291200))))));
-          s = 2 * sh * ch;
-          c = 1 - 2 * sh * sh;
+          const z = y * y, zz = z * z;
+          const a = y * (1 - z * (1 / 6) + zz * (1 / 120 - z * (1 / 5040)) + zz * zz * (1 / 362880 - z * (1 / 39916800) + zz * (1 / 6227020800)));
+          s = 2 * a * Math.sqrt(1 - a * a);
+          c = 1 - 2 * a * a;
         } else {
           s = Math.sin(2 * y);
           c = Math.cos(2 * y);
@@ -74,8 +77,8 @@ export function lossyPass(work: PathWork, start: LoadArrays | undefined, tape?: 
         let chb: number, shb: number;
         if (b < 0.1) {
           const bb = b * b;
-          chb = 1 + bb * (1 / 2 + bb * (1 / 24 + bb * (1 / 720 + bb / 40320)));
-          shb = b * (1 + bb * (1 / 6 + bb * (1 / 120 + bb / 5040)));
+          shb = b * (1 + bb * (1 / 6) + bb * bb * (1 / 120 + bb * (1 / 5040)));
+          chb = 1 + bb * (1 / 2) + bb * bb * (1 / 24 + bb * (1 / 720));
         } else {
           const up = Math.exp(b), down = 1 / up;
           chb = (up + down) / 2;
@@ -88,24 +91,22 @@ export function lossyPass(work: PathWork, start: LoadArrays | undefined, tape?: 
         const br = sr * ur - si * ui, bi = sr * ui + si * ur; // sin / zeta
         if (keep) {
           const o = i * sectionTape;
-          kept[o] = cr;
-          kept[o + 1] = ci;
-          kept[o + 2] = ar;
-          kept[o + 3] = ai;
-          kept[o + 4] = br;
-          kept[o + 5] = bi;
-          kept[o + 6] = hfr;
-          kept[o + 7] = hfi;
-          kept[o + 8] = hgr;
-          kept[o + 9] = hgi;
-          kept[o + 10] = qfr;
-          kept[o + 11] = qfi;
-          kept[o + 12] = qgr;
-          kept[o + 13] = qgi;
-          kept[o + 14] = kr;
-          kept[o + 15] = ki;
-          kept[o + 16] = vr;
-          kept[o + 17] = vi;
+          kept[o] = hfr;
+          kept[o + 1] = hfi;
+          kept[o + 2] = hgr;
+          kept[o + 3] = hgi;
+          kept[o + 4] = qfr;
+          kept[o + 5] = qfi;
+          kept[o + 6] = qgr;
+          kept[o + 7] = qgi;
+          kept[o + 8] = kr;
+          kept[o + 9] = ki;
+          kept[o + 10] = vr;
+          kept[o + 11] = vi;
+          kept[o + 12] = ur;
+          kept[o + 13] = ui;
+          kept[o + 14] = ur * uu;
+          kept[o + 15] = -ui * uu;
         }
         const fr = cr * hfr - ci * hfi + ar * hgr - ai * hgi, fi = cr * hfi + ci * hfr + ar * hgi + ai * hgr;
         const gr = cr * hgr - ci * hgi - br * hfr + bi * hfi, gi = cr * hgi + ci * hgr - br * hfi - bi * hfr;
@@ -170,15 +171,15 @@ export function lossyPass(work: PathWork, start: LoadArrays | undefined, tape?: 
   }
 }
 
-/** Exact wave number over omega / c and 1 - F of section i, a narrow duct, at a frequency, no unit, into `work.scratch`. */
+/** Exact wave number over omega / c and 1 - F of section i, however narrow, at a frequency, no unit, into `work.media` at 4 i. */
 export function narrow(work: PathWork, at: number, i: number): void {
-  const { grid, curvature, scratch: out } = work, { air } = grid, k0 = grid.waveNumber[at]!, rc = air.density * air.soundSpeed;
-  ductConstants(grid.omega[at]!, air, 1 / curvature[i]!, out, 0);
-  const kr = out[0]! / k0, ki = out[1]! / k0, zr = out[2]! / rc, zi = out[3]! / rc;
+  const { grid, middle, media: out } = work, { air } = grid, k0 = grid.waveNumber[at]!, rc = air.density * air.soundSpeed, m = 4 * i;
+  mediumConstants(grid.omega[at]!, air, mediumOf(work.walls, undefined, middle[i]! ** 2), out, m);
+  const kr = out[m]! / k0, ki = out[m + 1]! / k0, zr = out[m + 2]! / rc, zi = out[m + 3]! / rc;
   // 1 - F = 1 / (k zeta)
   const pr = kr * zr - ki * zi, pi = kr * zi + ki * zr, pp = pr * pr + pi * pi;
-  out[0] = kr;
-  out[1] = ki;
-  out[2] = pr / pp;
-  out[3] = -pi / pp;
+  out[m] = kr;
+  out[m + 1] = ki;
+  out[m + 2] = pr / pp;
+  out[m + 3] = -pi / pp;
 }

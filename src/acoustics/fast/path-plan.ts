@@ -1,6 +1,8 @@
 import { InputError } from "../../errors.js";
+import type { CrossSection } from "../cross-section.js";
 import type { PathGrid } from "./grid.js";
 import type { LoadArrays, PathFace, SinglePath } from "./single-path.js";
+import { beforePlace, curvaturePlace, halfPlace, layerTerms, recordSize, slopePlace, wallSeries, type WallTarget } from "./wall-series.js";
 
 /** Rows of the raw results of a pass along the path, n values each. */
 export const endRows = 14;
@@ -8,7 +10,7 @@ export const endRows = 14;
 export const reducedRows = 6;
 
 /** Numbers that a tape keeps of each section, no unit. */
-export const sectionTape = 18;
+export const sectionTape = 16;
 /** Numbers that a tape keeps of each mark, no unit. */
 export const markTape = 8;
 
@@ -46,12 +48,14 @@ export interface PathWork {
   readonly half: Float64Array;
   /** change of slope of sqrt(S) over sqrt(S) where a section begins, 1/m */
   readonly turn: Float64Array;
-  /** slope of sqrt(S) over its value at the near end, 1/m */
-  readonly slopeIn: Float64Array;
-  /** slope of the section before over sqrt(S) where this one begins, 1/m; 0 after a mark */
-  readonly slopeBefore: Float64Array;
-  /** one over the hydraulic radius, 1/m; 0 for none */
-  readonly curvature: Float64Array;
+  /** root of the area in the middle of each section, m */
+  readonly middle: Float64Array;
+  /** what the pass with wall loss needs of each section, `recordSize` numbers each, units there: m, 1/m and its powers */
+  readonly records: Float64Array;
+  /** `middle` and `records` for the walls */
+  target: WallTarget;
+  /** shape of the walls of the path at hand */
+  walls: CrossSection | undefined;
   /** first section after each mark, no unit */
   readonly stop: Int32Array;
   /** 0 for a step, 1 near tap, 2 far tap, 3 mouth, no unit */
@@ -66,8 +70,10 @@ export interface PathWork {
   readonly ends: Float64Array;
   /** the path reduced, Pa s/m^3 (pressures) and no unit (mouth flow) per unit of volume velocity of the cone, n values a row */
   readonly reduced: Float64Array;
-  /** four numbers on the way, no unit */
-  readonly scratch: Float64Array;
+  /** exact wave number over omega / c and 1 - F of each section at the frequency at hand, where one is too narrow for the series, no unit */
+  readonly media: Float64Array;
+  /** one over the smallest hydraulic radius, 1/m; 0 without wall loss */
+  mostCurvature: number;
 }
 
 /** Memory for paths of at most `capacity` sections (no unit) on a grid. */
@@ -76,11 +82,13 @@ export function makePathWork(grid: PathGrid, capacity: number): PathWork {
     throw new InputError({ where: "single path", came: `room for ${capacity} sections`, expected: "a whole number from 1 to 100000 is expected" });
   }
   const marks = capacity + 3, floats = (size: number): Float64Array => new Float64Array(size);
+  const middle = floats(capacity), records = floats(capacity * recordSize);
   return {
     grid, capacity, sections: 0, marks: 0, startRoot: 0, nearSign: 0, farSign: 0,
-    half: floats(capacity), turn: floats(capacity), slopeIn: floats(capacity), slopeBefore: floats(capacity), curvature: floats(capacity),
+    half: floats(capacity), turn: floats(capacity),
+    middle, records, target: { size: middle, out: records, slopes: undefined, place: 0 }, walls: undefined,
     stop: new Int32Array(marks), what: new Int32Array(marks), exit: floats(marks), root: floats(marks), ratio: floats(marks),
-    ends: floats(endRows * grid.count), reduced: floats(reducedRows * grid.count), scratch: floats(4),
+    ends: floats(endRows * grid.count), reduced: floats(reducedRows * grid.count), media: floats(4 * capacity), mostCurvature: 0,
   };
 }
 
@@ -90,10 +98,10 @@ export function makePathWork(grid: PathGrid, capacity: number): PathWork {
  * @throws InputError  when arrays differ in size, a number is not positive, or the faces are not on the path
  */
 export function planPath(work: PathWork, path: SinglePath): void {
-  const { half, turn, slopeIn, slopeBefore, curvature, grid } = work;
-  const { length, areaStart, areaEnd, radius } = path;
+  const { half, turn, records, middle, grid } = work;
+  const { length, areaStart, areaEnd } = path;
   const count = length.length;
-  if (count < 1 || count > work.capacity || areaStart.length !== count || areaEnd.length !== count || (radius !== undefined && radius.length !== count)) throw wrongSizes(work, path);
+  if (count < 1 || count > work.capacity || areaStart.length !== count || areaEnd.length !== count) throw wrongSizes(work, path);
   checkLoad(path.mouth, grid, "mouth");
   if (path.start !== undefined) checkLoad(path.start, grid, "start");
   const front = stationOf(path.front, grid, count, "front"), back = stationOf(path.back, grid, count, "back");
@@ -121,19 +129,41 @@ export function planPath(work: PathWork, path: SinglePath): void {
       joined = false;
     }
     if (last) break;
-    const end = Math.sqrt(areaEnd[i]!), l = length[i]!, r = radius === undefined ? Infinity : radius[i]!;
-    if (!(next > 0 && end > 0 && l > 0 && r > 0 && next < Infinity && end < Infinity && l < Infinity)) throw wrongSection(path, i);
+    const end = Math.sqrt(areaEnd[i]!), l = length[i]!;
+    if (!(next > 0 && end > 0 && l > 0 && next < Infinity && end < Infinity && l < Infinity)) throw wrongSection(path, i);
     const own = (end - next) / l;
+    const at = i * recordSize, slopeIn = own / next, slopeBefore = joined ? slope / next : 0;
     half[i] = l / 2;
-    slopeIn[i] = own / next;
-    slopeBefore[i] = joined ? slope / next : 0;
-    turn[i] = slopeIn[i]! - slopeBefore[i]!;
-    curvature[i] = 1 / r;
+    turn[i] = slopeIn - slopeBefore;
+    records[at + halfPlace] = l / 2;
+    records[at + slopePlace] = slopeIn;
+    records[at + beforePlace] = slopeBefore;
+    middle[i] = (next + end) / 2;
     slope = own;
     before = end;
     joined = true;
   }
   work.marks = marks;
+  planWalls(work, path.walls);
+}
+
+/** Series of the wall loss of all sections; nothing where there is none. */
+function planWalls(work: PathWork, walls: CrossSection | undefined): void {
+  const { target, sections, grid } = work;
+  work.walls = walls;
+  work.mostCurvature = 0;
+  if (walls === undefined) {
+    for (let i = 0; i < sections; i++) {
+      target.out.fill(0, i * recordSize, i * recordSize + 2 * layerTerms);
+      target.out[i * recordSize + curvaturePlace] = 0;
+    }
+    return;
+  }
+  for (let i = 0; i < sections; i++) {
+    target.place = i;
+    wallSeries(walls, grid, target);
+    work.mostCurvature = Math.max(work.mostCurvature, target.out[i * recordSize + curvaturePlace]!);
+  }
 }
 
 function mark(work: PathWork, at: number, stop: number, what: number, slope: number, root: number, ratio: number): number {
@@ -163,15 +193,14 @@ function checkLoad(load: LoadArrays, grid: PathGrid, name: string): void {
 }
 
 function wrongSizes(work: PathWork, path: SinglePath): InputError {
-  const { length, areaStart, areaEnd, radius } = path;
+  const { length, areaStart, areaEnd } = path;
   return new InputError({
     where: "single path",
-    came: `${length.length} lengths, ${areaStart.length} and ${areaEnd.length} areas${radius === undefined ? "" : `, ${radius.length} radii`}`,
+    came: `${length.length} lengths, ${areaStart.length} and ${areaEnd.length} areas`,
     expected: `as many of each are expected, from 1 to ${work.capacity}`,
   });
 }
 
 function wrongSection(path: SinglePath, i: number): InputError {
-  const radius = path.radius === undefined ? "" : `, radius ${path.radius[i]} m`;
-  return new InputError({ where: `single path: section ${i}`, came: `length ${path.length[i]} m, areas ${path.areaStart[i]} and ${path.areaEnd[i]} m^2${radius}`, expected: "positive finite values are expected" });
+  return new InputError({ where: `single path: section ${i}`, came: `length ${path.length[i]} m, areas ${path.areaStart[i]} and ${path.areaEnd[i]} m^2`, expected: "positive finite values are expected" });
 }

@@ -1,5 +1,6 @@
 import { InputError } from "../../errors.js";
 import { compileDuct } from "../cascade.js";
+import type { CrossSection } from "../cross-section.js";
 import { pathLength, sectionsBetween, type Path } from "../path.js";
 import type { PathGrid } from "./grid.js";
 
@@ -32,8 +33,8 @@ export interface SinglePath {
   readonly areaStart: Float64Array;
   /** area at the far end of each section, m^2, positive */
   readonly areaEnd: Float64Array;
-  /** hydraulic radius of each section for the wall loss, m, Infinity for none; undefined for a path without loss */
-  readonly radius: Float64Array | undefined;
+  /** shape of the cross-section, for the loss at the walls; taken at the middle of each section; undefined for walls without loss */
+  readonly walls: CrossSection | undefined;
   readonly front: PathFace;
   readonly back: PathFace;
   /** impedance that the path works into at its start; undefined for a rigid closed end */
@@ -59,7 +60,7 @@ export interface SinglePathOptions {
  *
  * @param path     a checked path of conical and uniform flares
  * @param options  places of the faces (m) and loads (Pa s/m^3)
- * @throws InputError  when a flare is neither conical nor uniform, a tap is off the path, or no face works into the path
+ * @throws InputError  when a flare is neither conical nor uniform, air is filled, a refined turn is in it, or a tap is off the path
  */
 export function singlePathOf(path: Path, options: SinglePathOptions): SinglePath {
   const whole = pathLength(path);
@@ -69,15 +70,16 @@ export function singlePathOf(path: Path, options: SinglePathOptions): SinglePath
   }
   const odd = path.stations.slice(0, -1).find((s) => s.flare !== "conical" && s.flare !== "uniform");
   if (odd !== undefined) throw new InputError({ where: "single path", came: `a flare "${odd.flare}"`, expected: 'only "conical" and "uniform" are expected', hint: "cut it into cones first" });
+  const other = path.stations.find((s) => s.fill !== undefined || s.turn !== undefined);
+  if (other !== undefined) throw new InputError({ where: "single path", came: `a ${other.fill !== undefined ? "fill" : "turn"} from ${other.at} m on`, expected: "ducts of free air are expected", hint: "take the general solver" });
   const cuts = [...new Set([0, ...taps, whole])].sort((a, b) => a - b);
-  const length: number[] = [], areaStart: number[] = [], areaEnd: number[] = [], radius: number[] = [];
+  const length: number[] = [], areaStart: number[] = [], areaEnd: number[] = [];
   const stationAt = new Map<number, number>([[0, 0]]);
   for (let i = 0; i + 1 < cuts.length; i++) {
     const duct = compileDuct(sectionsBetween(path, cuts[i]!, cuts[i + 1]!));
     length.push(...duct.length);
     areaStart.push(...duct.areaStart);
     areaEnd.push(...duct.areaEnd);
-    radius.push(...duct.radius);
     stationAt.set(cuts[i + 1]!, length.length);
   }
   const face = (tap: number | LoadArrays): PathFace => (typeof tap === "number" ? { kind: "station", station: stationAt.get(tap)! } : { kind: "load", load: tap });
@@ -85,7 +87,7 @@ export function singlePathOf(path: Path, options: SinglePathOptions): SinglePath
     length: Float64Array.from(length),
     areaStart: Float64Array.from(areaStart),
     areaEnd: Float64Array.from(areaEnd),
-    radius: path.wallLoss ? Float64Array.from(radius) : undefined,
+    walls: path.wallLoss ? path.crossSection : undefined,
     front: face(options.front),
     back: face(options.back),
     start: options.start,
