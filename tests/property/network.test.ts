@@ -50,18 +50,22 @@ function solve(network: Network): NetworkSolution {
   return solveNetwork(network, { voltage: 2.83, sourceResistance: 0 }, frequencies, air, freeRadiation(freeSpace("half"), openingsOf(network), frequencies, air));
 }
 
+/** Electrical power in, and power radiated or dissipated in the driver, W, at each frequency. */
+function powerBalance(network: Network): { readonly input: number; readonly spent: number }[] {
+  const s = solve(network), n = frequencies.length, m = s.openings.length;
+  const radiation = freeRadiation(freeSpace("half"), openingsOf(network), frequencies, air);
+  return Array.from(frequencies, (_, f) => {
+    let spent = driver.Re * (s.currentRe[f]! ** 2 + s.currentIm[f]! ** 2) + driver.Rms * (s.velocityRe[f]! ** 2 + s.velocityIm[f]! ** 2);
+    for (let o = 0; o < m; o++) spent += radiation.re[(f * m + o) * m + o]! * (s.flowRe[o * n + f]! ** 2 + s.flowIm[o * n + f]! ** 2);
+    return { input: 2.83 * s.currentRe[f]!, spent };
+  });
+}
+
 describe("random networks", () => {
   test("lossless walls: electrical power in = power radiated + dissipated in the resistances, to 1e-9", () => {
     fc.assert(
       fc.property(networkOf(false), (network) => {
-        const s = solve(network);
-        const n = frequencies.length;
-        const radiation = freeRadiation(freeSpace("half"), openingsOf(network), frequencies, air);
-        const m = s.openings.length;
-        for (let f = 0; f < n; f++) {
-          const input = 2.83 * s.currentRe[f]!;
-          let spent = driver.Re * (s.currentRe[f]! ** 2 + s.currentIm[f]! ** 2) + driver.Rms * (s.velocityRe[f]! ** 2 + s.velocityIm[f]! ** 2);
-          for (let o = 0; o < m; o++) spent += radiation.re[(f * m + o) * m + o]! * (s.flowRe[o * n + f]! ** 2 + s.flowIm[o * n + f]! ** 2);
+        for (const { input, spent } of powerBalance(network)) {
           expect(Math.abs(input - spent) / spent).toBeLessThan(1e-9);
         }
       }),
@@ -72,14 +76,7 @@ describe("random networks", () => {
   test("walls with loss: what is not radiated or dissipated in the driver is lost in the walls, never gained", () => {
     fc.assert(
       fc.property(networkOf(true), (network) => {
-        const s = solve(network);
-        const n = frequencies.length;
-        const radiation = freeRadiation(freeSpace("half"), openingsOf(network), frequencies, air);
-        const m = s.openings.length;
-        for (let f = 0; f < n; f++) {
-          const input = 2.83 * s.currentRe[f]!;
-          let spent = driver.Re * (s.currentRe[f]! ** 2 + s.currentIm[f]! ** 2) + driver.Rms * (s.velocityRe[f]! ** 2 + s.velocityIm[f]! ** 2);
-          for (let o = 0; o < m; o++) spent += radiation.re[(f * m + o) * m + o]! * (s.flowRe[o * n + f]! ** 2 + s.flowIm[o * n + f]! ** 2);
+        for (const { input, spent } of powerBalance(network)) {
           expect(input).toBeGreaterThan(spent * (1 - 1e-9));
         }
       }),

@@ -1,6 +1,6 @@
-import { sinCos } from "../../math/complex-trigonometry.js";
+import { cosAndSincOfRoot } from "../../math/complex-trigonometry.js";
 
-const trig = new Float64Array(4);
+const root = new Float64Array(4);
 
 /**
  * Chain matrix of an exponential flare for plane one-parameter waves, at one frequency: p1 = A p2 + B U2, U1 = C p2 + D U2.
@@ -22,27 +22,8 @@ export function exponentialChain(length: number, s1: number, s2: number, kr: num
   const xr = kr * length, xi = ki * length;
   // y = bL = sqrt((kL)^2 - h^2)
   const wr = xr * xr - xi * xi - h * h, wi = 2 * xr * xi;
-  const size = Math.sqrt(wr * wr + wi * wi);
-  let cr: number, ci: number, ur: number, ui: number; // cos y, sin(y)/y
-  if (size < 1e-4) {
-    cr = 1 - wr / 2 + (wr * wr - wi * wi) / 24;
-    ci = -wi / 2 + (wr * wi) / 12;
-    ur = 1 - wr / 6 + (wr * wr - wi * wi) / 120;
-    ui = -wi / 6 + (wr * wi) / 60;
-  } else {
-    let yr = Math.sqrt((size + Math.abs(wr)) / 2), yi = wi / (2 * yr);
-    if (wr < 0) {
-      const t = yr;
-      yr = Math.abs(yi);
-      yi = wi < 0 ? -t : t;
-    }
-    sinCos(yr, yi, trig);
-    cr = trig[2]!;
-    ci = trig[3]!;
-    const q = yr * yr + yi * yi;
-    ur = (trig[0]! * yr + trig[1]! * yi) / q;
-    ui = (trig[1]! * yr - trig[0]! * yi) / q;
-  }
+  cosAndSincOfRoot(wr, wi, root);
+  const cr = root[0]!, ci = root[1]!, ur = root[2]!, ui = root[3]!; // cos y, sin(y)/y
   const grow = Math.exp(h);
   out[0] = grow * (cr - h * ur);
   out[1] = grow * (ci - h * ui);

@@ -1,6 +1,6 @@
-import { sinCos } from "../../math/complex-trigonometry.js";
+import { cosAndSincOfRoot } from "../../math/complex-trigonometry.js";
 
-const trig = new Float64Array(4);
+const root = new Float64Array(4);
 
 /**
  * Chain matrix of a flare of the hyperbolic family for plane one-parameter waves, at one frequency: p1 = A p2 + B U2, U1 = C p2 + D U2.
@@ -31,39 +31,13 @@ export function hyperbolicChain(length: number, s1: number, s2: number, curvatur
   const d1 = y2 * h - y1 * g, d2 = y2 * g - y1 * h;
   const xr = kr * length, xi = ki * length;
   const wr = xr * xr - xi * xi - aa, wi = 2 * xr * xi; // (bL)^2
-  const size = Math.hypot(wr, wi);
-  let cr: number, ci: number, ur: number, ui: number; // cos bL, sin(bL)/(bL)
-  let er: number, ei: number; // g sin(bL)/(bL) - cos bL
-  if (size < 1e-4 && aa < 1e-4) {
-    cr = 1 - wr / 2 + (wr * wr - wi * wi) / 24;
-    ci = -wi / 2 + (wr * wi) / 12;
-    ur = 1 - wr / 6 + (wr * wr - wi * wi) / 120;
-    ui = -wi / 6 + (wr * wi) / 60;
-    // a^2/3 - a^4/45 + w/3 - w^2/30 - a^2 w/18
+  cosAndSincOfRoot(wr, wi, root);
+  const cr = root[0]!, ci = root[1]!, ur = root[2]!, ui = root[3]!; // cos bL, sin(bL)/(bL)
+  let er = g * ur - cr, ei = g * ui - ci; // g sin(bL)/(bL) - cos bL
+  if (Math.hypot(wr, wi) < 1e-4 && aa < 1e-4) {
+    // both terms are near 1: a^2/3 - a^4/45 + w/3 - w^2/30 - a^2 w/18
     er = aa / 3 - (aa * aa) / 45 + wr / 3 - (wr * wr - wi * wi) / 30 - (aa * wr) / 18;
     ei = wi / 3 - (wr * wi) / 15 - (aa * wi) / 18;
-  } else {
-    if (size < 1e-4) {
-      cr = 1 - wr / 2 + (wr * wr - wi * wi) / 24;
-      ci = -wi / 2 + (wr * wi) / 12;
-      ur = 1 - wr / 6 + (wr * wr - wi * wi) / 120;
-      ui = -wi / 6 + (wr * wi) / 60;
-    } else {
-      let yr = Math.sqrt((size + Math.abs(wr)) / 2), yi = wi / (2 * yr);
-      if (wr < 0) {
-        const t = yr;
-        yr = Math.abs(yi);
-        yi = wi < 0 ? -t : t;
-      }
-      sinCos(yr, yi, trig);
-      cr = trig[2]!;
-      ci = trig[3]!;
-      const q = yr * yr + yi * yi;
-      ur = (trig[0]! * yr + trig[1]! * yi) / q;
-      ui = (trig[1]! * yr - trig[0]! * yi) / q;
-    }
-    er = g * ur - cr;
-    ei = g * ui - ci;
   }
   out[0] = (y2 * cr - d2 * ur) / y1;
   out[1] = (y2 * ci - d2 * ui) / y1;
