@@ -1,9 +1,8 @@
-import type { Driver } from "../../src/driver/parameters.js";
 import type { Design } from "../../src/enclosure/design.js";
 import { InputError } from "../../src/errors.js";
 import { remark } from "../../src/notes.js";
 import { figuresOfMerit } from "../../src/predict/figures-of-merit.js";
-import { netVolume, voltageForLevel } from "../../src/predict/equal.js";
+import { netVolume, nominalLoad, voltageForLevel } from "../../src/predict/equal.js";
 import type { Prediction } from "../../src/predict/predict.js";
 import { checkKeys } from "../options.js";
 import { formatQuantity, type QuantityInput, toPositiveSI, toSI } from "../quantity.js";
@@ -21,7 +20,7 @@ export type EqualInput = "equal drive" | "equal power" | "equal level";
 
 /** How designs are compared; what `predict` takes, and against which level extensions are counted. */
 export interface CompareDesignsWords extends PredictWords, MeritWords {
-  /** "equal drive" (default): one voltage; "equal power": one power into the nominal impedance of each driver; "equal level": one reference level */
+  /** "equal drive" (default): one voltage; "equal power": one power into the nominal impedance of each design; "equal level": one reference level */
   readonly at?: EqualInput;
   /** for "equal level": the reference level, dB re 20 uPa or "90 dB"; that of the first design at the drive when missing */
   readonly level?: QuantityInput;
@@ -51,7 +50,7 @@ export function compareDesigns(designs: readonly Design[], options: CompareDesig
   }
   const gross = grossFrom(options.gross, list);
   const words = Object.fromEntries(predictKeys.map((key) => [key, (options as Record<string, unknown>)[key]]).filter(([, value]) => value !== undefined)) as PredictWords;
-  const voltages = voltagesFor(list.map((d) => d.driver), words.drive, at);
+  const voltages = voltagesFor(list, words.drive, at);
   const predictions: Prediction[] = list.map((design, i) => predict(design, { ...words, drive: voltages[i]! }));
   const reference = referenceFrom(options, predictions.map((p) => p.frequencies), "compareDesigns");
   if (reference === undefined) {
@@ -67,7 +66,7 @@ export function compareDesigns(designs: readonly Design[], options: CompareDesig
   }
   const said = {
     "equal drive": "compared at the same voltage",
-    "equal power": `compared at the same power into the nominal impedance of each driver (${list.map((d) => formatQuantity(d.driver.nominalImpedance ?? NaN, "ohm")).join(", ")})`,
+    "equal power": `compared at the same power into the nominal impedance of each design (${list.map((d) => formatQuantity(nominalLoad(d.network).resistance, "ohm")).join(", ")})`,
     "equal level": `compared at the same ${referenceText(reference)}`,
   }[at];
   return comparisonOf(predictions, { reference, gross, figures, notes: [remark("comparison", said)] });
@@ -108,17 +107,22 @@ function checkDesigns(designs: unknown): readonly Design[] {
 }
 
 /** The voltage of each design, V RMS. */
-function voltagesFor(drivers: readonly Driver[], drive: QuantityInput | undefined, at: EqualInput): readonly number[] {
+function voltagesFor(designs: readonly Design[], drive: QuantityInput | undefined, at: EqualInput): readonly number[] {
   const field = "compareDesigns.drive";
   if (at !== "equal power") {
-    const voltage = voltageFrom(drive ?? "2.83 V", drivers[0]!, field);
-    return drivers.map(() => voltage);
+    const voltage = voltageFrom(drive ?? "2.83 V", designs[0]!.driver, field);
+    return designs.map(() => voltage);
   }
-  const power = drive ?? "1 W";
-  if (typeof power !== "string" || !/w\s*$/i.test(power)) {
-    throw new InputError({ where: field, came: shownValue(power), expected: 'a power is expected for "equal power", such as "30 W"' });
+  const given = drive ?? "1 W";
+  if (typeof given !== "string" || !/w\s*$/i.test(given)) {
+    throw new InputError({ where: field, came: shownValue(given), expected: 'a power is expected for "equal power", such as "30 W"' });
   }
-  return drivers.map((driver) => voltageFrom(power, driver, field));
+  const power = toPositiveSI(given, "power", field);
+  return designs.map((design) => {
+    const { resistance, isNominal } = nominalLoad(design.network);
+    if (isNominal) return Math.sqrt(power * resistance);
+    throw new InputError({ where: field, came: `${shownValue(given)} for "${design.name}", whose driver has no nominal impedance`, expected: "the nominal impedance of every driver is expected", hint: 'add impedance: "4 ohm" to the driver' });
+  });
 }
 
 function grossFrom(words: unknown, designs: readonly Design[]): readonly (number | undefined)[] {

@@ -37,7 +37,7 @@ export function meritTable({ predictions, merits, gross, notes }: MeritTable): T
     first.extensions.forEach(({ drop }, k) => row(`extension, -${formatNumber(drop)} dB`, merits.map((m, i) => hertz(m.extensions[k]!.frequency) ?? lowest[i]!)));
     row("ripple in the pass band", merits.map((m) => (m.ripple === undefined ? "-" : decibels(m.ripple))));
     row("longest group delay", merits.map((m) => formatQuantity(m.longestGroupDelay.value, "s")));
-    row("at", merits.map((m) => hertz(m.longestGroupDelay.frequency)!));
+    row("longest group delay at", merits.map((m) => hertz(m.longestGroupDelay.frequency)!));
     first.extensions.forEach(({ drop }, k) =>
       row(`group delay at the -${formatNumber(drop)} dB extension`, merits.map((m) => (m.extensions[k]!.groupDelay === undefined ? "-" : formatQuantity(m.extensions[k]!.groupDelay!, "s")))),
     );

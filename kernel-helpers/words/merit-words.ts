@@ -2,7 +2,7 @@ import { InputError } from "../../src/errors.js";
 import { magnitude } from "../../src/math/curve.js";
 import type { Prediction } from "../../src/predict/predict.js";
 import { type FiguresOfMerit, figuresOfMerit, type MeritReference, peakBetween, type ValueAt } from "../../src/predict/figures-of-merit.js";
-import { type Sensitivities, sensitivities } from "../../src/predict/equal.js";
+import { nominalLoad, type Sensitivities, sensitivities } from "../../src/predict/equal.js";
 import { formatQuantity, type QuantityInput, toPositiveSI } from "../quantity.js";
 import { shownValue } from "../shown-value.js";
 import type { Text } from "../show/view.js";
@@ -77,7 +77,7 @@ export function meritOf(p: Prediction, reference: MeritReference): PredictionMer
   const dip = peakBetween(p.frequencies, magnitude(p.impedance).map((z) => -z), low, figures.upperEnd);
   return Object.freeze({
     ...figures,
-    sensitivity: sensitivities({ voltage: p.drive.voltage, level: figures.referenceLevel }, p.design.driver),
+    sensitivity: sensitivities({ voltage: p.drive.voltage, level: figures.referenceLevel }, nominalLoad(p.design.network)),
     largestExcursion: Object.freeze(peakBetween(p.frequencies, p.excursionPeak, low, figures.upperEnd)),
     lowestImpedance: Object.freeze({ value: -dip.value, frequency: dip.frequency }),
   });
@@ -91,8 +91,8 @@ export function referenceText(reference: MeritReference): string {
 /** What stands under a table of figures of merit. */
 export function definitions(reference: MeritReference, predictions: readonly Prediction[]): Text {
   const end = formatQuantity(reference.kind === "mean" ? reference.band[1] : reference.upTo, "Hz");
-  const nominal = predictions.map((p) => p.design.driver.nominalImpedance);
-  const watt = nominal.every((z) => z !== undefined) ? "the nominal impedance of the driver" : nominal.every((z) => z === undefined) ? "Re of the driver (no nominal impedance was given)" : "the nominal impedance of the driver, or Re where none was given";
+  const nominal = predictions.map((p) => nominalLoad(p.design.network).isNominal);
+  const watt = nominal.every((is) => is) ? "the nominal impedance of the drivers as they are wired" : nominal.some((is) => is) ? "the nominal impedance of the drivers, or Re where none was given" : "Re of the drivers (no nominal impedance was given)";
   return {
     kind: "text",
     title: "How these figures are defined",

@@ -1,4 +1,5 @@
 import { magnitude } from "../../src/math/curve.js";
+import { remark } from "../../src/notes.js";
 import type { MeritReference } from "../../src/predict/figures-of-merit.js";
 import type { Prediction } from "../../src/predict/predict.js";
 import { percentileOf } from "../../src/search/spread.js";
@@ -90,11 +91,15 @@ function variedTable(u: UncertainPrediction): Table {
     rows: u.varied.map((q) => [
       q.name,
       q.text,
-      q.kind === "uniform" ? "uniform, anywhere within the spread" : "normal, the spread is two standard deviations",
+      q.kind,
       q.effect === undefined ? "-" : `${q.effect.change < 0 ? "\u2212" : "+"}${Math.abs(q.effect.change).toFixed(2)} dB`,
       q.effect === undefined ? "-" : formatQuantity(q.effect.frequency, "Hz"),
     ]),
-    notes: u.notes.filter((note) => note.about === undefined).concat(u.varied[0]?.effect === undefined ? [] : [{ severity: "remark", where: "moves the level by", text: "largest change within the pass band for one standard deviation of the quantity, straight line fitted over the runs" }]),
+    notes: [
+      ...u.notes.filter((note) => note.about === undefined),
+      remark("distribution", "uniform is anywhere within the spread; for normal the spread is two standard deviations"),
+      ...(u.varied[0]?.effect === undefined ? [] : [remark("moves the level by", "largest change within the pass band for one standard deviation of the quantity, straight line fitted over the runs")]),
+    ],
   };
 }
 

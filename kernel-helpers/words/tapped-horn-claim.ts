@@ -76,12 +76,18 @@ function phaseFigure(claim: TappedHornClaim, { horn, vented, closed }: TappedHor
   const margin = degrees(claim.shallowPhase.margin);
   return figureOf("Turn of the phase from the upper end of the band: tapped horn against vented and closed box", [horn, vented, closed], f, [
     { quantity: "turn of the phase", unit: "degrees", weight: 2, traces: [line(horn, claim.turns.horn, "prediction"), line(vented, claim.turns.vented, "comparison"), line(closed, claim.turns.closed, "comparison")] },
-    { quantity: "nearer to the closed box by", unit: "degrees", traces: [{ name: "distance to the vented box minus distance to the closed box", x: f, y: margin, role: "residual" }], bands: [holds(f, margin, "the claim holds: nearer to the closed box")] },
+    { quantity: "nearer to the closed box by", unit: "degrees", range: rangeAround(margin, 45), traces: [{ name: "distance to the vented box minus distance to the closed box", x: f, y: margin, role: "residual" }], bands: [holds(f, margin, "the claim holds: nearer to the closed box")] },
   ]);
 }
 
 function figureOf(title: string, predictions: readonly Prediction[], f: Float64Array, panels: readonly Panel[]): Figure {
   return { kind: "figure", title, subtitle: conditions(predictions), x: { quantity: "frequency", unit: "Hz", scale: "log", range: [f[0]!, f[f.length - 1]!] }, panels };
+}
+
+/** Range that holds all values and zero, on multiples of a step. */
+function rangeAround(values: Float64Array, step: number): readonly [number, number] {
+  const low = values.reduce((a, b) => Math.min(a, b), 0), high = values.reduce((a, b) => Math.max(a, b), 0);
+  return [Math.floor(low / step - 0.1) * step, Math.ceil(high / step + 0.1) * step];
 }
 
 /** Shading between zero and a margin where it is positive. */

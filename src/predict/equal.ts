@@ -1,5 +1,5 @@
 import { areaAlong } from "../acoustics/cascade.js";
-import type { Network } from "../acoustics/network.js";
+import type { Network, Wiring } from "../acoustics/network.js";
 import type { Driver } from "../driver/parameters.js";
 import type { Design } from "../enclosure/design.js";
 import { type Note, remark } from "../notes.js";
@@ -67,16 +67,36 @@ export function voltageForLevel(now: { readonly voltage: number; readonly level:
   return now.voltage * 10 ** ((wanted - now.level) / 20);
 }
 
+/** What an amplifier counts as the load of a design. */
+export interface NominalLoad {
+  /** of all drivers as they are wired, ohm */
+  readonly resistance: number;
+  /** true where every driver has a nominal impedance; false where Re stood for one that is missing */
+  readonly isNominal: boolean;
+}
+
+/** Nominal impedance of all drivers of a design as they are wired, ohm: sums in series, reciprocal sums in parallel; Re where a driver has none. */
+export function nominalLoad({ drivers, wiring }: Network): NominalLoad {
+  const of = (part: Wiring): number => {
+    if (part.kind === "driver") {
+      const { driver } = drivers.find((placed) => placed.name === part.name)!;
+      return driver.nominalImpedance ?? driver.Re;
+    }
+    const sum = part.parts.reduce((total, p) => total + (part.kind === "series" ? of(p) : 1 / of(p)), 0);
+    return part.kind === "series" ? sum : 1 / sum;
+  };
+  return Object.freeze({ resistance: of(wiring), isNominal: drivers.every(({ driver }) => driver.nominalImpedance !== undefined) });
+}
+
 /**
  * Sensitivities from a level at a voltage, dB re 20 uPa at the distance of that level.
  *
- * @param now     level in dB at a voltage in V RMS
- * @param driver  its nominal impedance counts for 1 W, or Re where it has none
+ * @param now   level in dB at a voltage in V RMS
+ * @param load  what 1 W is counted into
  */
-export function sensitivities(now: { readonly voltage: number; readonly level: number }, driver: Driver): Sensitivities {
-  const resistance = driver.nominalImpedance ?? driver.Re;
+export function sensitivities(now: { readonly voltage: number; readonly level: number }, load: NominalLoad): Sensitivities {
   const at = (voltage: number): number => now.level + 20 * Math.log10(voltage / now.voltage);
-  return Object.freeze({ at2V83: at(2.83), at1W: at(Math.sqrt(resistance)), resistance, resistanceIsNominal: driver.nominalImpedance !== undefined });
+  return Object.freeze({ at2V83: at(2.83), at1W: at(Math.sqrt(load.resistance)), load });
 }
 
 /** Level of a design at the usual drives. */
@@ -85,10 +105,8 @@ export interface Sensitivities {
   readonly at2V83: number;
   /** at the voltage that gives 1 W into `resistance`, dB re 20 uPa */
   readonly at1W: number;
-  /** what the 1 W is counted into, ohm */
-  readonly resistance: number;
-  /** true for the nominal impedance, false for the direct-current resistance */
-  readonly resistanceIsNominal: boolean;
+  /** what the 1 W is counted into */
+  readonly load: NominalLoad;
 }
 
 function differences(a: Driver, b: Driver): string {

@@ -70,6 +70,11 @@ describe("compareDesigns", () => {
     const voltages = compareDesigns(two, { at: "equal power", drive: "4 W" }).predictions.map((p) => p.drive.voltage);
     expectClose(voltages[0]!, 4, 1e-12, "4 W into 4 ohm");
     expectClose(voltages[1]!, Math.sqrt(32), 1e-12, "4 W into 8 ohm");
+    const pair = closedBox({ name: "pair", driver: woofer, volume: "72 L", drivers: { count: 2, wiring: "parallel" } });
+    const both = compareDesigns([closed, pair], { at: "equal power", drive: "4 W" });
+    expectClose(both.predictions[1]!.drive.voltage, Math.sqrt(8), 1e-12, "4 W into two of 4 ohm in parallel");
+    const bare = closedBox({ driver: driver({ Re: "3.5 ohm", Bl: "6.3 T m", Sd: "88 cm^2", Mms: "13 g", Cms: "0.6 mm/N", Rms: "1.1 N s/m" }), volume: "36 L" });
+    expect(messageOf(() => compareDesigns([closed, bare], { at: "equal power", drive: "4 W" }))).toMatch(/no nominal impedance/);
   });
 
   test("equal level gives every design the same reference level, by voltage alone", () => {

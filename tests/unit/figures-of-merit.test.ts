@@ -5,7 +5,7 @@ import { buildTappedHorn } from "../../src/enclosure/tapped-horn.js";
 import { makePath, pathVolume } from "../../src/acoustics/path.js";
 import { InputError } from "../../src/errors.js";
 import { logGrid } from "../../src/math/log-grid.js";
-import { airOfNetwork, equalityNotes, netVolume, sensitivities, voltageForLevel } from "../../src/predict/equal.js";
+import { airOfNetwork, equalityNotes, netVolume, nominalLoad, sensitivities, voltageForLevel } from "../../src/predict/equal.js";
 import { figuresOfMerit, meanOverLog, type MeritCurves, type MeritReference, peakBetween, valueAt } from "../../src/predict/figures-of-merit.js";
 import { predictDesign } from "../../src/predict/predict.js";
 import { tappedHornClaim } from "../../src/predict/tapped-horn-claim.js";
@@ -80,10 +80,10 @@ describe("closed box: second-order high-pass", () => {
     const figures = figuresOfMerit(p, { kind: "mean", band: [2000, 4000] }, drops);
     expectClose(figures.extensions[0]!.frequency!, 44.2789, 3e-5, small);
     expectClose(figures.referenceLevel, 89.3313, 1e-5, small);
-    const s = sensitivities({ voltage: Math.sqrt(8), level: figures.referenceLevel }, driverA);
+    const s = sensitivities({ voltage: Math.sqrt(8), level: figures.referenceLevel }, nominalLoad(design.network));
     expectClose(s.at1W, 87.7823 + 20 * Math.log10(1), 3e-5, "R. H. Small, Direct-radiator loudspeaker system analysis, 1972: reference efficiency, 1 W into Re");
     expectClose(s.at2V83 - figures.referenceLevel, 20 * Math.log10(2.83 / Math.sqrt(8)), 1e-6, elementary);
-    expect([s.resistance, s.resistanceIsNominal]).toEqual([5.6, false]);
+    expect(s.load).toEqual({ resistance: 5.6, isNominal: false });
   });
 });
 
@@ -186,6 +186,16 @@ describe("equal volume, driver and level", () => {
     expect(notes.map((n) => [n.severity, n.where])).toEqual([["remark", "large"], ["remark", "other"]]);
     expect(notes[0]!.text).toContain("20 % larger");
     expect(notes[1]!.text).toMatch(/Re, Sd, Bl/);
+  });
+
+  test("nominal impedances add in series, and as reciprocals in parallel (elementary)", () => {
+    const placed = (name: string, nominalImpedance: number | undefined) => ({ name, front: "a", back: "b", driver: { ...driver, nominalImpedance } });
+    const part = (name: string) => ({ kind: "driver", name }) as const;
+    const drivers = [placed("one", 8), placed("two", 4), placed("three", 4)];
+    const wiring = { kind: "parallel", parts: [part("one"), { kind: "series", parts: [part("two"), part("three")] }] } as const;
+    expect(nominalLoad({ elements: [], drivers, wiring })).toEqual({ resistance: 4, isNominal: true });
+    const unnamed = nominalLoad({ elements: [], drivers: [drivers[0]!, placed("two", undefined)], wiring: { kind: "series", parts: [part("one"), part("two")] } });
+    expect(unnamed).toEqual({ resistance: 11.5, isNominal: false });
   });
 
   test("the voltage for a level: +6.0206 dB is twice the voltage (elementary)", () => {
