@@ -6,6 +6,17 @@ const order: readonly (readonly string[])[] = [["errors", "notes"], ["math", "ge
 
 const placeOf: ReadonlyMap<string, number> = new Map(order.flatMap((rooms, i) => rooms.map((room) => [room, i] as const)));
 
+/** The files that wrap a library for the rest of src. */
+const libraryHomes: ReadonlyMap<string, readonly string[]> = new Map([
+  ["papaparse", ["src/measure/table-text.ts"]],
+  ["earcut", ["src/geometry/triangulate.ts"]],
+  ["ml-levenberg-marquardt", ["src/math/least-squares.ts"]],
+  ["ml-matrix", ["src/math/least-squares.ts", "src/math/symmetric-modes.ts"]],
+]);
+
+/** Name of the package that a specifier stands for. */
+const libraryOf = (specifier: string): string => specifier.split("/").slice(0, specifier.startsWith("@") ? 2 : 1).join("/");
+
 /** What a file imports: the text between the quotation marks, of static, dynamic and type imports and of "export from". */
 export function specifiersOf(text: string): string[] {
   // doc comments show imports that are none
@@ -28,8 +39,9 @@ export function brokenImports({ path, text }: SourceFile): string[] {
     if (specifier.startsWith(".")) relativeImport(path, specifier, tell);
     else if (specifier.startsWith("node:")) {
       if (path.startsWith("src/") && !(path === "src/record/digest.ts" && specifier === "node:crypto")) tell("node modules belong to kernel-helpers");
-    } else if (/^papaparse\b/.test(specifier)) {
-      if (path !== "src/measure/table-text.ts") tell("papaparse belongs to src/measure/table-text.ts");
+    } else if (libraryHomes.has(libraryOf(specifier))) {
+      const homes = libraryHomes.get(libraryOf(specifier))!;
+      if (!homes.includes(path)) tell(`${libraryOf(specifier)} belongs to ${homes.join(" and ")}`);
     } else if (path.startsWith("src/")) tell("src imports no library");
     if (/^(?:fs|path|os|url|util|child_process|crypto|module|process|http|https|net|worker_threads)(?:\/|$)/.test(specifier)) tell("node modules are written with node:");
   }

@@ -40,6 +40,9 @@ describe("imports", () => {
       ["src/air/air.ts", "mathjs"],
       ["src/measure/sweep.ts", "papaparse"],
       ["kernel-helpers/words/air.ts", "papaparse"],
+      ["src/measure/explain.ts", "ml-levenberg-marquardt"],
+      ["src/space/cabin.ts", "ml-matrix"],
+      ["src/cut/nest.ts", "earcut"],
       ["kernel-helpers/words/air.ts", "fs"],
       ["kernel-helpers/words/air.ts", "../../tests/support/close.js"],
     ];
@@ -50,6 +53,7 @@ describe("imports", () => {
       ["src/predict/predict.ts", "../space/free.js"],
       ["src/record/digest.ts", "node:crypto"],
       ["src/measure/table-text.ts", "papaparse"],
+      ["src/math/least-squares.ts", "ml-levenberg-marquardt"],
       ["kernel-helpers/words/air.ts", "../../src/air/air.js"],
       ["kernel-helpers/words/air.ts", "node:fs"],
     ];
