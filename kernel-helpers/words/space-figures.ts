@@ -6,7 +6,9 @@ import { freeSpace, freeTransferImaginary } from "../../src/space/free.js";
 import type { Point } from "../../src/space/places.js";
 import { reverberationTime, schroederFrequency } from "../../src/space/room.js";
 import { type Space, spaceDistance, spaceTransfer } from "../../src/space/space.js";
-import { firstModes, shapeAt } from "../../src/space/space-notes.js";
+import { firstModes, profileShape, shapeAt } from "../../src/space/space-notes.js";
+import { depthInside } from "../../src/space/profile.js";
+import { profileLimit } from "../../src/space/profile-field.js";
 import { formatNumber, formatQuantity } from "../quantity.js";
 import type { Figure, Table, Trace, View } from "../show/view.js";
 
@@ -15,8 +17,8 @@ const air = standardAir;
 
 /** What a space shows: its facts and modes, what it adds to free space, and where everything is. */
 export function spaceViews(space: Space): readonly View[] {
-  const plan = planFigure(space), gain = gainFigure(space);
-  return [factsTable(space), ...modesTable(space), ...(gain === undefined ? [] : [gain]), ...(plan === undefined ? [] : [plan])];
+  const plan = planFigure(space), gain = gainFigure(space), shape = modeFigure(space);
+  return [factsTable(space), ...modesTable(space), ...(gain === undefined ? [] : [gain]), ...(plan === undefined ? [] : [plan]), ...(shape === undefined ? [] : [shape])];
 }
 
 /** One line that says what a space is. */
@@ -37,6 +39,10 @@ function factsTable(space: Space): Table {
   }
   if (space.kind === "cabin") {
     rows.push(["volume", formatQuantity(space.volume, "m^3")]);
+    if (space.profile !== undefined) {
+      const { corners, area, width } = space.profile;
+      rows.push(["side profile", `${corners.length} corners, ${formatQuantity(area, "m^2")}`], ["width", formatQuantity(width, "m")], ["worked out up to", formatQuantity(profileLimit(space.profile, air), "Hz")]);
+    }
     rows.push(["corner of the leak", space.leak === undefined ? "sealed" : formatQuantity(leakCorner(space, air), "Hz")]);
     rows.push(["walls", space.flex === undefined ? "rigid" : space.flex.kind === "compliance" ? `compliance ${formatQuantity(space.flex.compliance, "m^3/Pa")}` : `${formatQuantity(space.flex.area, "m^2")} give way`]);
     rows.push(["loss factor of the modes", formatNumber(space.lossFactor)]);
@@ -56,14 +62,39 @@ function factsTable(space: Space): Table {
 
 function modesTable(space: Space): readonly Table[] {
   if (space.kind !== "room" && space.kind !== "cabin") return [];
-  const { box, listener } = space.placement;
+  const { box, listener } = space.placement, hasProfile = space.kind === "cabin" && space.profile !== undefined;
   const rows = firstModes(space, 12, air).map(({ order, frequency }) => [
-    `(${order.join(", ")})`,
+    `(${(hasProfile ? order.slice(0, 2) : order).join(", ")})`,
     formatQuantity(frequency, "Hz", 4),
-    shapeAt(space.size, order, box).toFixed(2),
-    listener === undefined ? "-" : shapeAt(space.size, order, listener).toFixed(2),
+    shapeText(shapeAt(space, order, box)),
+    listener === undefined ? "-" : shapeText(shapeAt(space, order, listener)),
   ]);
-  return [{ kind: "table", title: "First modes along length, width, height (shape: 1 or -1 at a wall, 0 on a nodal plane)", columns: ["order", "frequency", "shape at the box", "shape at the listener"], rows }];
+  const title = hasProfile ? "First modes: number in the profile, order across (shape: 1 or -1 where it is largest, 0 on a nodal line)" : "First modes along length, width, height (shape: 1 or -1 at a wall, 0 on a nodal plane)";
+  return [{ kind: "table", title, columns: ["order", "frequency", "shape at the box", "shape at the listener"], rows }];
+}
+
+/** Two decimals, without a sign before zero. */
+function shapeText(shape: number): string {
+  const text = shape.toFixed(2);
+  return text === "-0.00" ? "0.00" : text;
+}
+
+/** How many points the pictures of modes have along the profile, no unit. */
+const mapPoints = 80;
+
+/** The first two modes of a profile as colours over it. */
+function modeFigure(space: Space): Figure | undefined {
+  if (space.kind !== "cabin" || space.profile === undefined) return undefined;
+  const { profile } = space, { along, up } = profile, modes = firstModes(space, 40, air).filter(({ order }) => order[1] === 0).slice(0, 2);
+  const step = (along[1] - along[0]) / mapPoints, rows = Math.max(8, Math.round((up[1] - up[0]) / step));
+  const x = Float64Array.from({ length: mapPoints }, (_, i) => along[0] + (i + 0.5) * step), y = Float64Array.from({ length: rows }, (_, j) => up[0] + ((j + 0.5) * (up[1] - up[0])) / rows);
+  const panels = modes.map(({ order, frequency }): Figure["panels"][number] => {
+    const shape = profileShape(profile, order[0]), values = new Float64Array(x.length * y.length).fill(NaN);
+    y.forEach((z, j) => x.forEach((at, i) => depthInside(profile, [at, z]) >= -step / 2 && (values[j * x.length + i] = shape([at, z]))));
+    const margin = 0.05 * (up[1] - up[0]);
+    return { range: [up[0] - margin, up[1] + margin], quantity: `height, mode ${order[0]} at ${formatQuantity(frequency, "Hz", 3)}`, unit: "m", traces: [...outline(space, 2, []), ...placeMarks(space, 2)], map: { quantity: "sound pressure of the mode", unit: "", x, y, values, range: [-1, 1] } };
+  });
+  return { kind: "figure", title: `First modes of the profile: ${space.name}`, subtitle: "rigid walls; 1 or -1 where the pressure is largest, 0 on a nodal line", x: { quantity: "along the length", unit: "m", scale: "linear" }, panels };
 }
 
 /** Level at the listener for a small source at the box, relative to the same source in full space at the same distance. */
@@ -102,25 +133,36 @@ function measuredFigure(space: Space): Figure | undefined {
 function planFigure(space: Space): Figure | undefined {
   const placement = placementOf(space);
   if (placement === undefined) return undefined;
-  const marks: [string, Point][] = [["box", placement.box], ...Object.entries(placement.places), ...(placement.listener === undefined ? [] : [["listener", placement.listener] as [string, Point]])];
-  const reach = [0, 1, 2].map((a) => Math.max(...marks.map(([, p]) => Math.abs(p[a]! - placement.box[a]!)), 1));
-  const size = Math.max(...(space.kind === "room" || space.kind === "cabin" ? space.size : reach)) / 40;
-  const panel = (a: 1 | 2, quantity: string): Figure["panels"][number] => ({
-    quantity,
-    unit: "m",
-    traces: [
-      ...outline(space, a, reach),
-      // a mark is a cross
-      ...marks.map(([name, p]): Trace => ({ name, x: Float64Array.of(p[0] - size, p[0] + size, NaN, p[0], p[0]), y: Float64Array.of(p[a], p[a], NaN, p[a] - size, p[a] + size), role: name === "listener" ? "measurement" : name === "box" ? "prediction" : "comparison" })),
-    ],
-  });
+  const panel = (a: 1 | 2, quantity: string): Figure["panels"][number] => ({ quantity, unit: "m", traces: [...outline(space, a, reachOf(placement)), ...placeMarks(space, a)] });
   return { kind: "figure", title: `Places: ${space.name}`, subtitle: "from above and from the side", x: { quantity: "along the length", unit: "m", scale: "linear" }, panels: [panel(1, "across the width"), panel(2, "height")] };
 }
 
+type Places = NonNullable<ReturnType<typeof placementOf>>;
+
+const marksOf = ({ box, places, listener }: Places): readonly (readonly [string, Point])[] => [["box", box], ...Object.entries(places), ...(listener === undefined ? [] : [["listener", listener] as const])];
+
+/** Farthest place from the box along each axis, 1 m or more. */
+function reachOf(placement: Places): readonly number[] {
+  return [0, 1, 2].map((a) => Math.max(...marksOf(placement).map(([, p]) => Math.abs(p[a]! - placement.box[a]!)), 1));
+}
+
+/** A cross at each place, from above (1) or from the side (2). */
+function placeMarks(space: Space, a: 1 | 2): readonly Trace[] {
+  const placement = placementOf(space);
+  if (placement === undefined) return [];
+  const size = Math.max(...(space.kind === "room" || space.kind === "cabin" ? space.size : reachOf(placement))) / 40;
+  return marksOf(placement).map(([name, p]): Trace => ({ name, x: Float64Array.of(p[0] - size, p[0] + size, NaN, p[0], p[0]), y: Float64Array.of(p[a], p[a], NaN, p[a] - size, p[a] + size), role: name === "listener" ? "measurement" : name === "box" ? "prediction" : "comparison" }));
+}
+
 function outline(space: Space, a: 1 | 2, reach: readonly number[]): readonly Trace[] {
+  if (space.kind === "cabin" && space.profile !== undefined) {
+    const { corners, along, width } = space.profile, closed = [...corners, corners[0]!];
+    if (a === 2) return [{ name: "walls", x: Float64Array.from(closed, ([x]) => x), y: Float64Array.from(closed, ([, z]) => z), role: "residual" }];
+    return [{ name: "walls", x: Float64Array.of(along[0], along[1], along[1], along[0], along[0]), y: Float64Array.of(0, 0, width, width, 0), role: "residual" }];
+  }
   if (space.kind === "room" || space.kind === "cabin") {
     const [l, s] = [space.size[0], space.size[a]!];
-    return [{ name: "walls", x: Float64Array.of(0, l, l, 0, 0), y: Float64Array.of(0, 0, s, s, 0), role: "faint" }];
+    return [{ name: "walls", x: Float64Array.of(0, l, l, 0, 0), y: Float64Array.of(0, 0, s, s, 0), role: "residual" }];
   }
   if (space.kind !== "walls") return [];
   const [rear, across] = [space.walls[0], space.walls[a]], { box } = space.placement;
@@ -133,7 +175,7 @@ function outline(space: Space, a: 1 | 2, reach: readonly number[]): readonly Tra
     x.push(rear ?? box[0] - reach[0]!, box[0] + reach[0]!, NaN);
     y.push(across, across, NaN);
   }
-  return x.length === 0 ? [] : [{ name: "walls", x: Float64Array.from(x), y: Float64Array.from(y), role: "faint" }];
+  return x.length === 0 ? [] : [{ name: "walls", x: Float64Array.from(x), y: Float64Array.from(y), role: "residual" }];
 }
 
 function placementOf(space: Space): { readonly box: Point; readonly places: Readonly<Record<string, Point>>; readonly listener: Point | undefined } | undefined {

@@ -21,6 +21,16 @@ export function pointFrom(value: unknown, field: string): Point {
   }) as unknown as Point;
 }
 
+/** Corners of a profile in m from numbers or texts. */
+export function cornersFrom(value: unknown, field: string): readonly (readonly [number, number])[] {
+  if (!Array.isArray(value)) throw new InputError({ where: field, came: shownValue(value), expected: 'a list of corners is expected, each [along, up], such as [["0 m", "0.3 m"], ["2.4 m", "0.1 m"], ["1.7 m", "1.2 m"]]' });
+  return value.map((corner: unknown, i) => {
+    const where = `${field}[${i}]`;
+    if (!Array.isArray(corner) || corner.length !== 2) throw new InputError({ where, came: Array.isArray(corner) ? `a list of ${corner.length}` : shownValue(corner), expected: 'a corner [along, up] is expected, such as ["0.9 m", "0.3 m"]' });
+    return [toSI(corner[0] as QuantityInput, "length", `${where}[0]`), toSI(corner[1] as QuantityInput, "length", `${where}[1]`)] as const;
+  });
+}
+
 /** Places in m by the names of the openings; empty when nothing was given. */
 export function placesFrom(value: unknown, field: string): Readonly<Record<string, Point>> {
   if (value === undefined) return {};

@@ -61,7 +61,7 @@ export interface FlexWords {
   readonly compliance?: QuantityInput;
   /** loss factor of a compliance, no unit; zero when missing */
   readonly lossFactor?: QuantityInput;
-  /** area of the walls that give way, m^2 or "8 m^2" */
+  /** area of the walls that give way, m^2 or "8 m^2"; that of the drawn walls when missing, where a profile is given */
   readonly area?: QuantityInput;
   /** specific resistance of the area, Pa s/m or "2e4 Pa s/m", or over frequency */
   readonly resistance?: OverFrequency;
@@ -69,19 +69,21 @@ export interface FlexWords {
   readonly mass?: QuantityInput;
   /** stiffness per area, Pa/m or "2e5 Pa/m"; zero when missing */
   readonly stiffness?: QuantityInput;
-  /** walls that give way: across "length", "width", "height"; all when missing */
+  /** walls that give way: across "length", "width", "height"; all when missing. A sloping edge of a profile counts for length and height by its direction */
   readonly sides?: readonly ("length" | "width" | "height")[];
 }
 
-/** A vehicle cabin as a rectangle with a leak, walls that flex, and modes; places are counted from one corner. */
+/** A vehicle cabin with a leak, walls that flex, and modes: its side profile times a width, or a rectangle; places are counted as the corners of the profile are, or from one corner of the rectangle. */
 export interface CabinWords {
-  /** inner length, m or "2.4 m" */
-  readonly length: QuantityInput;
+  /** corners of the side profile one after the other, each [along, up], m or ["0.9 m", "0.3 m"]; in the place of length and height */
+  readonly profile?: readonly (readonly [QuantityInput, QuantityInput])[];
+  /** inner length of a rectangle, m or "2.4 m" */
+  readonly length?: QuantityInput;
   /** inner width, m or "1.4 m" */
   readonly width: QuantityInput;
-  /** inner height, m or "1.1 m" */
-  readonly height: QuantityInput;
-  /** volume of air, m^3 or "3.1 m^3"; that of the rectangle when missing */
+  /** inner height of a rectangle, m or "1.1 m" */
+  readonly height?: QuantityInput;
+  /** volume of air, m^3 or "3.1 m^3"; that of the profile or the rectangle when missing */
   readonly volume?: QuantityInput;
   /** acoustic resistance of all leaks together, Pa s/m^3; sealed when missing */
   readonly leak?: QuantityInput;
@@ -89,10 +91,10 @@ export interface CabinWords {
   readonly flex?: FlexWords;
   /** loss factor of every mode but the zeroth, no unit; 0.1 when missing (common practice for a trimmed cabin, no source) */
   readonly damping?: QuantityInput;
-  /** modes with frequencies that were measured, in the place of those of the rectangle */
+  /** modes with frequencies that were measured, in the place of those of the profile or the rectangle */
   readonly modes?: readonly {
-    /** orders along length, width, height, no unit */
-    readonly order: readonly [number, number, number];
+    /** orders along length, width, height, no unit; with a profile the number of the mode in it and the order across, as the table of modes has them */
+    readonly order: readonly [number, number, number] | readonly [number, number];
     /** Hz or "77 Hz" */
     readonly frequency: QuantityInput;
   }[];

@@ -1,9 +1,11 @@
 import { InputError } from "../../src/errors.js";
-import { makeCabin, type Flex } from "../../src/space/cabin.js";
+import { makeCabin } from "../../src/space/cabin.js";
+import type { FlexOptions } from "../../src/space/flex.js";
 import { freeSpace } from "../../src/space/free.js";
 import { measuredSpace } from "../../src/space/measured.js";
 import { rectangularRoom, type RoomLoss } from "../../src/space/room.js";
-import type { Space } from "../../src/space/space.js";
+import type { Corner } from "../../src/space/profile.js";
+import type { Point, Space } from "../../src/space/space.js";
 import { walledSpace } from "../../src/space/walls.js";
 import { checkKeys } from "../options.js";
 import { type QuantityInput, toPositiveSI } from "../quantity.js";
@@ -15,7 +17,7 @@ import { withPlaces } from "./moved-error.js";
 import { oneOf, optionalName } from "./names.js";
 import { compact } from "./notebook-design.js";
 import { spaceLine, spaceViews } from "./space-figures.js";
-import { mapTabulated, neededPositive, notNegative, overFrequencyFrom, placesFrom, placesRecipe, pointFrom, tabulatedRecipe } from "./space-values.js";
+import { cornersFrom, mapTabulated, neededPositive, notNegative, overFrequencyFrom, placesFrom, placesRecipe, pointFrom, tabulatedRecipe } from "./space-values.js";
 import type { CabinWords, FlexWords, FreeSpaceWords, MeasuredWords, RoomWords, WallsWords } from "./space-words.js";
 
 /** Plain SI description of a space, as it stands in a design file. */
@@ -38,7 +40,7 @@ export const spaceKinds: Readonly<Record<string, { readonly fields: readonly str
   "free space": { fields: ["name", "places", "listener"], make: ({ name, ...words }: FreeSpaceWords & { readonly name: string }, field: string) => freeFrom(name, words, field) },
   walls: { fields: ["rear", "side", "floor", "places", "listener"], make: wallsFrom },
   room: { fields: ["size", "box", "listener", "places", "absorption", "law", "reverberation", "lossFactor"], make: roomFrom },
-  cabin: { fields: ["length", "width", "height", "volume", "leak", "flex", "damping", "modes", "box", "listener", "places"], make: cabinFrom },
+  cabin: { fields: ["profile", "length", "width", "height", "volume", "leak", "flex", "damping", "modes", "box", "listener", "places"], make: cabinFrom },
   measured: { fields: ["name", "transfer", "reference", "free"], make: measuredFrom },
 });
 
@@ -94,55 +96,74 @@ function roomLossFrom(words: RoomWords, field: string): { loss: RoomLoss; recipe
 
 function cabinFrom(words: CabinWords, field: string): NotebookSpace {
   checkKeys(field, words, spaceKinds["cabin"]!.fields);
-  const side = (key: "length" | "width" | "height", example: string): number => neededPositive(words[key], "length", { field: `${field}.${key}`, example });
-  const size = [side("length", "2.4 m"), side("width", "1.4 m"), side("height", "1.1 m")] as const;
+  const { shape, recipe: measures } = cabinShape(words, field);
   const given = (key: "volume" | "leak", dimension: "volume" | "acoustic resistance"): number | undefined => (words[key] === undefined ? undefined : toPositiveSI(words[key], dimension, `${field}.${key}`));
   const volume = given("volume", "volume"), leak = given("leak", "acoustic resistance");
   const damping = words.damping === undefined ? undefined : notNegative(words.damping, "none", `${field}.damping`);
-  const { flex, recipe } = words.flex === undefined ? { flex: undefined, recipe: undefined } : flexFrom(words.flex, `${field}.flex`);
-  const modes = words.modes === undefined ? undefined : modesFrom(words.modes, `${field}.modes`);
+  const hasProfile = "profile" in shape;
+  const { flex, recipe } = words.flex === undefined ? { flex: undefined, recipe: undefined } : flexFrom(words.flex, { field: `${field}.flex`, hasProfile });
+  const modes = words.modes === undefined ? undefined : modesFrom(words.modes, { field: `${field}.modes`, hasProfile });
   const box = pointFrom(words.box, `${field}.box`), listener = pointFrom(words.listener, `${field}.listener`), places = placesFrom(words.places, `${field}.places`);
-  const made = withPlaces([["cabin.size", field], ["cabin", field]], () => makeCabin(compact({ size, volume, leak, flex, lossFactor: damping, modes, box, listener, places })));
-  return notebookSpace(made, { kind: "cabin", length: size[0], width: size[1], height: size[2], volume, leak, flex: recipe, damping, modes, box, listener, places: placesRecipe(places) });
+  const made = withPlaces([["cabin.size", field], ["cabin", field]], () => makeCabin(compact({ ...shape, volume, leak, flex, lossFactor: damping, modes, box, listener, places })));
+  const givenModes = modes?.map(({ order, frequency }) => ({ order: hasProfile ? order.slice(0, 2) : order, frequency }));
+  return notebookSpace(made, { kind: "cabin", ...measures, volume, leak, flex: recipe, damping, modes: givenModes, box, listener, places: placesRecipe(places) });
+}
+
+/** A profile with a width, or three measures of a rectangle. */
+function cabinShape(words: CabinWords, field: string): { shape: { profile: readonly Corner[]; width: number } | { size: Point }; recipe: Record<string, unknown> } {
+  const side = (key: "length" | "width" | "height", example: string): number => neededPositive(words[key], "length", { field: `${field}.${key}`, example });
+  if (words.profile === undefined) {
+    const size = [side("length", "2.4 m"), side("width", "1.4 m"), side("height", "1.1 m")] as const;
+    return { shape: { size }, recipe: { length: size[0], width: size[1], height: size[2] } };
+  }
+  for (const key of ["length", "height"] as const) {
+    if (words[key] !== undefined) throw new InputError({ where: `${field}.${key}`, came: `${shownValue(words[key])} beside a profile`, expected: "a profile with a width, or length, width and height are expected" });
+  }
+  const profile = cornersFrom(words.profile, `${field}.profile`), width = side("width", "1.4 m");
+  return { shape: { profile, width }, recipe: { profile, width } };
 }
 
 const allSides = ["length", "width", "height"] as const;
 
-function flexFrom(words: FlexWords, field: string): { flex: Flex; recipe: Record<string, unknown> } {
+function flexFrom(words: FlexWords, { field, hasProfile }: { readonly field: string; readonly hasProfile: boolean }): { flex: FlexOptions; recipe: Record<string, unknown> } {
   checkKeys(field, words, ["compliance", "lossFactor", "area", "resistance", "mass", "stiffness", "sides"]);
   if (words.sides !== undefined && !Array.isArray(words.sides)) throw new InputError({ where: `${field}.sides`, came: shownValue(words.sides), expected: 'a list is expected, such as ["length", "height"]' });
   const sides = words.sides === undefined ? allSides : words.sides.map((side, i) => oneOf(side, allSides, `${field}.sides[${i}]`));
   const zeroOr = (value: QuantityInput | undefined, dimension: Parameters<typeof notNegative>[1], key: string): number => (value === undefined ? 0 : notNegative(value, dimension, `${field}.${key}`));
-  if ((words.compliance === undefined) === (words.area === undefined)) {
+  const drawn = hasProfile && words.area === undefined && words.compliance === undefined && words.resistance !== undefined;
+  if ((words.compliance === undefined) === (words.area === undefined) && !drawn) {
     throw new InputError({ where: field, came: words.area === undefined ? "neither compliance nor area" : "both compliance and area", expected: "one of them is expected" });
   }
   const foreign = words.compliance !== undefined ? (["resistance", "mass", "stiffness"] as const) : (["lossFactor"] as const);
   for (const key of foreign) if (words[key] !== undefined) throw new InputError({ where: `${field}.${key}`, came: shownValue(words[key]), expected: `${words.compliance !== undefined ? "area" : "compliance"} is expected with it` });
   const given = words.sides === undefined ? undefined : sides;
   if (words.compliance !== undefined) {
-    const flex: Flex = { kind: "compliance", compliance: toPositiveSI(words.compliance, "acoustic compliance", `${field}.compliance`), lossFactor: zeroOr(words.lossFactor, "none", "lossFactor"), sides };
+    const flex: FlexOptions = { kind: "compliance", compliance: toPositiveSI(words.compliance, "acoustic compliance", `${field}.compliance`), lossFactor: zeroOr(words.lossFactor, "none", "lossFactor"), sides };
     return { flex, recipe: compact({ compliance: flex.compliance, lossFactor: words.lossFactor === undefined ? undefined : flex.lossFactor, sides: given }) };
   }
   if (words.resistance === undefined) throw new InputError({ where: `${field}.resistance`, came: "nothing", expected: 'a specific resistance is expected, such as "2e4 Pa s/m"' });
-  const flex: Flex = {
+  const area = drawn ? undefined : toPositiveSI(words.area!, "area", `${field}.area`);
+  const flex: FlexOptions = {
     kind: "impedance",
-    area: toPositiveSI(words.area!, "area", `${field}.area`),
+    ...(area === undefined ? {} : { area }),
     resistance: overFrequencyFrom(words.resistance, "specific impedance", `${field}.resistance`),
     mass: zeroOr(words.mass, "mass per area", "mass"),
     stiffness: zeroOr(words.stiffness, "pressure per length", "stiffness"),
     sides,
   };
-  return { flex, recipe: compact({ area: flex.area, resistance: tabulatedRecipe(flex.resistance), mass: words.mass === undefined ? undefined : flex.mass, stiffness: words.stiffness === undefined ? undefined : flex.stiffness, sides: given }) };
+  return { flex, recipe: compact({ area, resistance: tabulatedRecipe(flex.resistance), mass: words.mass === undefined ? undefined : flex.mass, stiffness: words.stiffness === undefined ? undefined : flex.stiffness, sides: given }) };
 }
 
-function modesFrom(value: unknown, field: string): { order: readonly [number, number, number]; frequency: number }[] {
+function modesFrom(value: unknown, { field, hasProfile }: { readonly field: string; readonly hasProfile: boolean }): { order: readonly [number, number, number]; frequency: number }[] {
   if (!Array.isArray(value) || value.length > 100) throw new InputError({ where: field, came: shownValue(value), expected: "a list of up to 100 modes is expected, each { order: [1, 0, 0], frequency: \"77 Hz\" }" });
   return value.map((mode: unknown, i) => {
     const where = `${field}[${i}]`;
     checkKeys(where, mode, ["order", "frequency"]);
     const { order, frequency } = mode as { readonly order?: unknown; readonly frequency?: QuantityInput };
-    if (!Array.isArray(order) || order.length !== 3 || !order.every((x) => typeof x === "number")) throw new InputError({ where: `${where}.order`, came: shownValue(order), expected: "three whole numbers are expected, such as [1, 0, 0]" });
-    return { order: [order[0], order[1], order[2]] as [number, number, number], frequency: neededPositive(frequency, "frequency", { field: `${where}.frequency`, example: "77 Hz" }) };
+    if (!Array.isArray(order) || order.length !== (hasProfile ? 2 : 3) || !order.every((x) => typeof x === "number")) {
+      throw new InputError({ where: `${where}.order`, came: shownValue(order), expected: hasProfile ? "the number of the mode in the profile and its order across are expected, such as [1, 0]" : "three whole numbers are expected, such as [1, 0, 0]" });
+    }
+    return { order: [order[0], order[1], hasProfile ? 0 : order[2]] as [number, number, number], frequency: neededPositive(frequency, "frequency", { field: `${where}.frequency`, example: "77 Hz" }) };
   });
 }
 
@@ -173,7 +194,7 @@ export interface SpaceWord {
   readonly walls: (options: WallsWords) => NotebookSpace;
   /** A rectangular room with absorption, reverberation or a loss factor, m and s. */
   readonly room: (options: RoomWords) => NotebookSpace;
-  /** A vehicle cabin with leak, flexing walls and modes, m. */
+  /** A vehicle cabin by its side profile and width, or as a rectangle, with leak, flexing walls and modes, m. */
   readonly cabin: (options: CabinWords) => NotebookSpace;
   /** A place known by a measured or tabulated transfer relative to free space, dB. */
   readonly measured: (options: MeasuredWords) => NotebookSpace;

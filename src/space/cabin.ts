@@ -1,53 +1,28 @@
 import type { Air } from "../air/air.js";
 import { InputError } from "../errors.js";
-import { type Enclosed, type EnclosedLoss, extentOfSize, type OwnModes } from "./enclosed.js";
-import { makePlacement, type PlacementOptions, type Point } from "./places.js";
+import { type Enclosed, type EnclosedLoss, extentOfSize, type OwnModes, rectangleWalls, type Walls } from "./enclosed.js";
+import { checkInside, extentOfProfile, flexOn, profileWalls } from "./cabin-profile.js";
+import { checkFlex, type Flex, flexAdmittance, type FlexingSides, type FlexOptions } from "./flex.js";
+import { type Extent, makePlacement, type PlacementOptions, type Point } from "./places.js";
+import { type Corner, makeProfile, type Profile } from "./profile.js";
 import { checkSize } from "./room.js";
-import { checkTabulated, type Tabulated, tabulatedAt } from "./tabulated.js";
-
-/** Sides of a cabin that give way: both walls across its length, width or height. */
-export type FlexingSides = readonly ("length" | "width" | "height")[];
-
-/**
- * Walls that give way to the pressure:
- * - "compliance": all of them together take up volume like a spring with a loss factor
- * - "impedance": a specific impedance r + j(w m - s / w) on an area
- */
-export type Flex =
-  | {
-      readonly kind: "compliance";
-      /** volume per pressure of all walls together, m^3/Pa */
-      readonly compliance: number;
-      /** loss factor of the walls, no unit */
-      readonly lossFactor: number;
-      readonly sides: FlexingSides;
-    }
-  | {
-      readonly kind: "impedance";
-      /** area of the walls that give way, m^2 */
-      readonly area: number;
-      /** specific resistance, Pa s/m */
-      readonly resistance: Tabulated;
-      /** mass per area, kg/m^2 */
-      readonly mass: number;
-      /** stiffness per area, Pa/m */
-      readonly stiffness: number;
-      readonly sides: FlexingSides;
-    };
+import { checkTabulated } from "./tabulated.js";
 
 /** A mode whose frequency was measured or worked out otherwise. */
 export interface KnownMode {
-  /** orders along length, width and height, no unit */
+  /** orders along length, width and height, no unit; with a profile the number of the mode in it (0 for the uniform one), the order across, and 0 */
   readonly order: Point;
   /** Hz */
   readonly frequency: number;
 }
 
-/** A vehicle cabin: a rectangle of air with a leak, walls that flex, and modes. */
+/** A vehicle cabin: a rectangle of air, or a side profile times a width, with a leak, walls that flex, and modes. */
 export interface Cabin extends Enclosed {
   readonly kind: "cabin";
   /** "cabin of 3.1 m^3" */
   readonly name: string;
+  /** side profile; undefined for a rectangle. With it `size` is that of the box around it, and places are counted as its corners are */
+  readonly profile: Profile | undefined;
   /** volume of air, m^3 */
   readonly volume: number;
   /** acoustic resistance of all leaks together, Pa s/m^3; undefined when sealed */
@@ -61,14 +36,18 @@ export interface Cabin extends Enclosed {
 
 /** What a cabin is made from. */
 export interface CabinOptions extends PlacementOptions {
-  /** inner length (x), width (y) and height (z), m */
-  readonly size: Point;
-  /** volume of air, m^3; that of the rectangle when missing */
+  /** inner length (x), width (y) and height (z), m; this or a profile */
+  readonly size?: Point;
+  /** corners of the side profile, x along and z up, m; this or a size */
+  readonly profile?: readonly Corner[];
+  /** inner width of a profile, m */
+  readonly width?: number;
+  /** volume of air, m^3; that of the rectangle or the profile when missing */
   readonly volume?: number;
   /** acoustic resistance of all leaks together, Pa s/m^3; sealed when missing */
   readonly leak?: number;
   /** rigid when missing */
-  readonly flex?: Flex;
+  readonly flex?: FlexOptions;
   /** loss factor of every mode but the zeroth, no unit; 0.1 when missing: common practice for a trimmed cabin, no source */
   readonly lossFactor?: number;
   /** frequencies of single modes in the place of those of the rectangle */
@@ -78,40 +57,69 @@ export interface CabinOptions extends PlacementOptions {
 /** Loss factor where none is given, no unit: common practice for a trimmed cabin, no source. */
 export const usualCabinLoss: number = 0.1;
 
-/** How many of the lowest modes, about, feel leak, walls and true volume; those above are those of the rectangle. */
+/** How many of the lowest modes of a rectangle, about, feel leak, walls and true volume; those above are those of the rectangle. */
 const ownCount = 200;
 
 /**
- * A vehicle cabin, m: the modes of a rectangle with the volume, the leak and the walls of the true cabin. Below the modes every opening feels the same stiffness
- * rho c^2 / V beside leak and walls. Leak and walls act on each mode with the mean square of its shape over the walls.
+ * A vehicle cabin, m: the modes of its side profile times its width, or of a rectangle, with the volume, the leak and the walls of the true cabin. Below the modes every opening feels the same stiffness
+ * rho c^2 / V beside leak and walls. In a rectangle leak and walls act on each mode by itself, with the mean square of its shape over the walls; in a profile the walls also couple its lowest modes.
  *
  * @throws InputError  when a value is out of range, naming it
  *
  * Source: Morse & Ingard, Theoretical Acoustics, 1968, section 9.4 (walls of finite impedance as a perturbation); Kuttruff, Room Acoustics, chapter 3.
  */
 export function makeCabin(options: CabinOptions): Cabin {
-  const { size, leak, flex, lossFactor = usualCabinLoss, modes = [] } = options;
-  checkSize(size, "cabin.size");
-  const rectangle = size[0] * size[1] * size[2], volume = options.volume ?? rectangle;
-  if (!(volume >= rectangle / 4 && volume <= 4 * rectangle)) {
-    throw new InputError({ where: "cabin.volume", came: `${volume} m^3 for a rectangle of ${Number(rectangle.toPrecision(3))} m^3`, expected: "a quarter to four times the rectangle is expected" });
+  const { leak, lossFactor = usualCabinLoss, modes = [] } = options;
+  const { size, profile } = shapeOf(options);
+  const drawn = profile === undefined ? size[0] * size[1] * size[2] : profile.area * profile.width, volume = options.volume ?? drawn;
+  if (!(volume >= drawn / 4 && volume <= 4 * drawn)) {
+    throw new InputError({ where: "cabin.volume", came: `${volume} m^3 for a ${profile === undefined ? "rectangle" : "profile"} of ${Number(drawn.toPrecision(3))} m^3`, expected: `a quarter to four times the ${profile === undefined ? "rectangle" : "profile"} is expected` });
   }
   if (leak !== undefined && !(leak > 0 && Number.isFinite(leak))) throw new InputError({ where: "cabin.leak", came: `${leak} Pa s/m^3`, expected: "a positive resistance is expected", hint: "leave it out for a sealed cabin" });
   checkTabulated(lossFactor, "cabin.damping", { range: [0, 1], unit: "" });
+  const flex = options.flex === undefined ? undefined : flexOn(options.flex, profile);
   if (flex !== undefined) checkFlex(flex);
-  modes.forEach((mode, i) => checkMode(mode, i, modes));
+  modes.forEach((mode, i) => checkMode(mode, i, { all: modes, profile }));
   if (options.box === undefined) throw new InputError({ where: "cabin.box", came: "nothing", expected: "the place of the box is expected" });
+  const placement = makePlacement(options, cabinExtent({ size, profile }), "cabin");
+  if (profile !== undefined) checkInside(profile, placement);
   return Object.freeze({
     kind: "cabin",
     name: `cabin of ${Number(volume.toPrecision(3))} m^3`,
+    profile,
     size: Object.freeze([size[0], size[1], size[2]] as const),
-    placement: makePlacement(options, extentOfSize(size), "cabin"),
+    placement,
     volume,
     leak,
     flex: flex === undefined ? undefined : Object.freeze({ ...flex, sides: Object.freeze([...flex.sides]) }),
     lossFactor,
     modes: Object.freeze(modes.map((mode) => Object.freeze({ ...mode }))),
   });
+}
+
+/** A size, or a profile with the size of the box around it. */
+function shapeOf(options: CabinOptions): { readonly size: Point; readonly profile: Profile | undefined } {
+  if ((options.size === undefined) === (options.profile === undefined)) {
+    throw new InputError({ where: "cabin", came: options.size === undefined ? "neither size nor profile" : "both size and profile", expected: "one of them is expected" });
+  }
+  if (options.size !== undefined) {
+    if (options.width !== undefined) throw new InputError({ where: "cabin.width", came: `${options.width} m beside a size`, expected: "the width as part of the size is expected" });
+    checkSize(options.size, "cabin.size");
+    return { size: options.size, profile: undefined };
+  }
+  if (options.width === undefined) throw new InputError({ where: "cabin.width", came: "nothing", expected: "the width of the profile is expected" });
+  const profile = makeProfile(options.profile!, { width: options.width, where: "cabin" });
+  return { size: [profile.along[1] - profile.along[0], profile.width, profile.up[1] - profile.up[0]], profile };
+}
+
+/** Room for places in a cabin, m. */
+export function cabinExtent({ size, profile }: Pick<Cabin, "size" | "profile">): Extent {
+  return profile === undefined ? extentOfSize(size) : extentOfProfile(profile);
+}
+
+/** The walls of a cabin with its modes. */
+export function cabinWalls(cabin: Cabin, air: Air): Walls {
+  return cabin.profile === undefined ? rectangleWalls(cabin, cabinLoss(cabin), air) : profileWalls(cabin, cabin.profile, air);
 }
 
 /** The losses of a cabin as its modes feel them; modes beyond the lowest are damped a little even where the others are not. */
@@ -149,17 +157,6 @@ function ownModes({ size, volume, leak, flex, lossFactor, modes }: Pick<Cabin, "
   };
 }
 
-/** Volume flow into walls per pressure, m^3/(Pa s), real and imaginary part, at an angular frequency (rad/s). */
-export function flexAdmittance(flex: Flex, omega: number): readonly [number, number] {
-  if (flex.kind === "compliance") {
-    // 1 / (s (1 + j eta) / (j w)) with s = 1 / C
-    const scale = (omega * flex.compliance) / (1 + flex.lossFactor ** 2);
-    return [scale * flex.lossFactor, scale];
-  }
-  const r = tabulatedAt(flex.resistance, omega / (2 * Math.PI)), x = omega * flex.mass - flex.stiffness / omega, q = flex.area / (r * r + x * x);
-  return [r * q, -x * q];
-}
-
 /** Part of the area that gives way across length, width and height, no unit; 1 in all. */
 function sideShares(size: Point, sides: FlexingSides): readonly number[] {
   const areas = [size[1] * size[2], size[0] * size[2], size[0] * size[1]].map((area, a) => (sides.includes((["length", "width", "height"] as const)[a]!) ? area : 0));
@@ -167,29 +164,11 @@ function sideShares(size: Point, sides: FlexingSides): readonly number[] {
   return areas.map((area) => area / sum);
 }
 
-function checkFlex(flex: Flex): void {
-  const positive = (value: number, field: string, unit: string): void => {
-    if (!(value > 0 && Number.isFinite(value))) throw new InputError({ where: `cabin.flex.${field}`, came: `${value} ${unit}`, expected: "a positive value is expected" });
-  };
-  const notNegative = (value: number, field: string, unit: string): void => {
-    if (!(value >= 0 && Number.isFinite(value))) throw new InputError({ where: `cabin.flex.${field}`, came: `${value} ${unit}`, expected: "zero or a positive value is expected" });
-  };
-  if (flex.sides.length === 0) throw new InputError({ where: "cabin.flex.sides", came: "none", expected: 'one or more of "length", "width", "height" are expected' });
-  if (flex.kind === "compliance") {
-    positive(flex.compliance, "compliance", "m^3/Pa");
-    notNegative(flex.lossFactor, "lossFactor", "(no unit)");
-    return;
-  }
-  positive(flex.area, "area", "m^2");
-  notNegative(flex.mass, "mass", "kg/m^2");
-  notNegative(flex.stiffness, "stiffness", "Pa/m");
-  checkTabulated(flex.resistance, "cabin.flex.resistance", { range: [1e-3, 1e12], unit: " Pa s/m" });
-}
-
-function checkMode({ order, frequency }: KnownMode, i: number, all: readonly KnownMode[]): void {
-  const where = `cabin.modes[${i}]`;
-  if (order.length !== 3 || !order.every((x) => Number.isInteger(x) && x >= 0 && x <= 5) || order.every((x) => x === 0)) {
-    throw new InputError({ where: `${where}.order`, came: `(${order.join(", ")})`, expected: "three whole numbers from 0 to 5, not all zero, are expected" });
+function checkMode({ order, frequency }: KnownMode, i: number, { all, profile }: { readonly all: readonly KnownMode[]; readonly profile: Profile | undefined }): void {
+  const where = `cabin.modes[${i}]`, most = profile === undefined ? 5 : 20;
+  if (order.length !== 3 || !order.every((x) => Number.isInteger(x) && x >= 0 && x <= most) || order.every((x) => x === 0) || (profile !== undefined && order[2] !== 0)) {
+    const expected = profile === undefined ? "three whole numbers from 0 to 5, not all zero, are expected" : "the number of a mode of the profile and its order across, 0 to 20, not both zero, are expected";
+    throw new InputError({ where: `${where}.order`, came: `(${(profile === undefined ? order : order.slice(0, 2)).join(", ")})`, expected });
   }
   if (!(frequency > 0 && Number.isFinite(frequency))) throw new InputError({ where: `${where}.frequency`, came: `${frequency} Hz`, expected: "a positive frequency is expected" });
   if (all.findIndex((other) => other.order.join() === order.join()) !== i) throw new InputError({ where: `${where}.order`, came: `(${order.join(", ")}) again`, expected: "each mode once is expected" });

@@ -3,7 +3,7 @@ import type { OpeningElement } from "../acoustics/network.js";
 import type { RadiationMatrix } from "../acoustics/solve.js";
 import { InputError, SolveError } from "../errors.js";
 import { sphereFactor, type WaveNumber } from "./opening-sphere.js";
-import { assembleRadiation, assembleTransfer, type FarField, pairOf, type Pair, radiationPairs, sourcesOf } from "./pairs.js";
+import { assembleRadiation, assembleTransfer, type FarField, type NearImages, pairOf, type Pair, radiationPairs, sourcesOf } from "./pairs.js";
 import { between, type Extent, type Placement, placesOf, type Point } from "./places.js";
 import { roomField, type RoomField, roomModes, type RoomModes } from "./room-modes.js";
 
@@ -52,25 +52,41 @@ export function imagesAround(size: Point, point: Point): readonly Point[] {
   return along[0]!.flatMap((x) => along[1]!.flatMap((y) => along[2]!.map((z) => [x, y, z] as const)));
 }
 
+/** The walls around a closed space, as openings in it feel them. */
+export interface Walls {
+  /** which space, for errors */
+  readonly kind: "room" | "cabin";
+  readonly placement: Placement;
+  /** room for points, m */
+  readonly extent: Extent;
+  /** a place moved to where the space is, m; those inside stay */
+  readonly inside: (point: Point) => Point;
+  readonly images: NearImages;
+  readonly field: (pairs: readonly Pair[]) => FarField;
+}
+
 /** Radiation impedances of openings in a closed space, Pa s/m^3, n * m * m values: from the same sum over modes as the transfer, averaged over each opening. */
-export function enclosedRadiation(space: Enclosed, loss: EnclosedLoss, openings: readonly OpeningElement[], { frequencies, air }: { readonly frequencies: Float64Array; readonly air: Air }): RadiationMatrix {
-  const images = (point: Point): readonly Point[] => imagesAround(space.size, point);
-  const sources = sourcesOf(openings, placesOf(space.placement, openings, extentOfSize(space.size)), images);
-  const pairs = radiationPairs(openings, sources, images);
-  return assembleRadiation(openings, sources, pairs, closedField(space, loss, pairs.pairs, air), { frequencies, air });
+export function closedRadiation(walls: Walls, openings: readonly OpeningElement[], { frequencies, air }: { readonly frequencies: Float64Array; readonly air: Air }): RadiationMatrix {
+  const sources = sourcesOf(openings, placesOf(walls.placement, openings, walls.extent).map(walls.inside), walls.images);
+  const pairs = radiationPairs(openings, sources, walls.images);
+  return assembleRadiation(openings, sources, pairs, walls.field(pairs.pairs), { frequencies, air });
 }
 
 /** Pressure at the listener per volume velocity, Pa s/m^3, m * n values, each opening averaged over its area. */
-export function enclosedTransfer(space: Enclosed, loss: EnclosedLoss, openings: readonly OpeningElement[], { frequencies, air }: { readonly frequencies: Float64Array; readonly air: Air }): { readonly re: Float64Array; readonly im: Float64Array } {
-  const ear = space.placement.listener;
-  if (ear === undefined) throw new InputError({ where: `${space.kind}.listener`, came: "nothing", expected: "the place of the listener is expected" });
-  const images = (point: Point): readonly Point[] => imagesAround(space.size, point);
-  const sources = sourcesOf(openings, placesOf(space.placement, openings, extentOfSize(space.size)), images);
-  const pairs = sources.map((s) => pairOf(s, { point: ear, radius: 0 }, images));
+export function closedTransfer(walls: Walls, openings: readonly OpeningElement[], { frequencies, air }: { readonly frequencies: Float64Array; readonly air: Air }): { readonly re: Float64Array; readonly im: Float64Array } {
+  const ear = walls.placement.listener;
+  if (ear === undefined) throw new InputError({ where: `${walls.kind}.listener`, came: "nothing", expected: "the place of the listener is expected" });
+  const sources = sourcesOf(openings, placesOf(walls.placement, openings, walls.extent).map(walls.inside), walls.images);
+  const pairs = sources.map((s) => pairOf(s, { point: ear, radius: 0 }, walls.images));
   sources.forEach((s, i) => {
-    if (s.radius === 0 && between(s.point, ear) === 0) throw new InputError({ where: `${space.kind}.listener`, came: `the place of "${openings[i]!.name}"`, expected: "another place than that of an opening without area is expected" });
+    if (openings[i]!.area === undefined && between(s.point, ear) === 0) throw new InputError({ where: `${walls.kind}.listener`, came: `the place of "${openings[i]!.name}"`, expected: "another place than that of an opening without area is expected" });
   });
-  return assembleTransfer(sources, pairs, closedField(space, loss, pairs, air), { frequencies, air });
+  return assembleTransfer(sources, pairs, walls.field(pairs), { frequencies, air });
+}
+
+/** The walls of a rectangular space, with its modes. */
+export function rectangleWalls(space: Enclosed, loss: EnclosedLoss, air: Air): Walls {
+  return { kind: space.kind, placement: space.placement, extent: extentOfSize(space.size), inside: (point) => point, images: (point) => imagesAround(space.size, point), field: (pairs) => closedField(space, loss, pairs, air) };
 }
 
 interface Compiled {

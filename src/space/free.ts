@@ -1,8 +1,9 @@
 import type { Air } from "../air/air.js";
 import type { OpeningElement } from "../acoustics/network.js";
-import { openingImpedance, openingMass } from "../acoustics/opening-impedance.js";
+import { openingImpedance } from "../acoustics/opening-impedance.js";
 import type { RadiationMatrix } from "../acoustics/solve.js";
 import { InputError } from "../errors.js";
+import { massHeldByDriver } from "./driver-air.js";
 import { imageField } from "./image-field.js";
 import { assembleRadiation, assembleTransfer, pairOf, radiationPairs, type Source, sourcesOf } from "./pairs.js";
 import { endless, makePlacement, type Placement, type PlacementOptions, placesOf, type Point } from "./places.js";
@@ -41,7 +42,7 @@ export function freeSpace(name: string, placement?: PlacementOptions): FreeSpace
 /**
  * Radiation impedances of the openings in free space, Pa s/m^3. Each opening is a piston in its solid angle. Where the space has places, openings also act on each
  * other: Z12 = j w rho e^{-jkd} / (angle d), averaged over both openings, all images of an opening being where it is itself. For a cone face the constant mass
- * of the piston is left out, because Mms holds it.
+ * of its piston in a wall is left out, because Mms holds it (`massHeldByDriver`). An opening whose sound goes round the edge of a baffle does not act on others.
  *
  * @param space        solid angle, sr; places, m
  * @param openings     in the order of the network, m of them
@@ -55,7 +56,8 @@ export function freeRadiation(space: FreeSpace, openings: readonly OpeningElemen
   const { placement } = space;
   if (placement !== undefined) {
     const { sources, images } = placedSources(space, placement, openings);
-    const pairs = radiationPairs(openings, sources, images);
+    const mutual = ([i, j]: readonly [number, number]): boolean => i === j || !(goesRoundEdge(space, openings[i]!) || goesRoundEdge(space, openings[j]!));
+    const pairs = radiationPairs(openings, sources, images, mutual);
     return assembleRadiation(openings, sources, pairs, imageField(pairs.pairs, images, { air, mean: "spheres" }), { frequencies, air });
   }
   const n = frequencies.length, m = openings.length;
@@ -64,7 +66,7 @@ export function freeRadiation(space: FreeSpace, openings: readonly OpeningElemen
   for (let i = 0; i < m; i++) {
     const opening = openings[i]!;
     if (opening.load.kind !== "space") continue;
-    const mass = opening.massInDriver ? openingMass(opening, space.solidAngle, air) : 0;
+    const mass = massHeldByDriver(opening, air);
     for (let f = 0; f < n; f++) {
       openingImpedance(opening, frequencies[f]!, space.solidAngle, air, z);
       const at = (f * m + i) * m + i;
@@ -78,7 +80,13 @@ export function freeRadiation(space: FreeSpace, openings: readonly OpeningElemen
 function placedSources(space: FreeSpace, placement: Placement, openings: readonly OpeningElement[]): { sources: readonly Source[]; images: (point: Point) => readonly Point[] } {
   const count = Math.round((4 * Math.PI) / space.solidAngle);
   const images = (point: Point): readonly Point[] => new Array<Point>(count).fill(point);
-  return { sources: sourcesOf(openings, placesOf(placement, openings, endless), images), images };
+  const points = placesOf(placement, openings, endless), front = points[openings.findIndex((o) => !goesRoundEdge(space, o))] ?? placement.box;
+  return { sources: sourcesOf(openings, points.map((point, i) => (goesRoundEdge(space, openings[i]!) ? front : point)), images), images };
+}
+
+/** True for the back of a baffle in free space that was not given a place of its own: its sound starts where that of the front does, later by the ways round the edge. */
+export function goesRoundEdge(space: FreeSpace, opening: OpeningElement): boolean {
+  return opening.detours !== undefined && !(space.placement !== undefined && Object.hasOwn(space.placement.places, opening.name));
 }
 
 /**

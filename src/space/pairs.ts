@@ -1,12 +1,15 @@
 import type { Air } from "../air/air.js";
+import { isBareLeak } from "../acoustics/leak.js";
 import type { OpeningElement } from "../acoustics/network.js";
-import { openingImpedance, openingMass } from "../acoustics/opening-impedance.js";
+import { openingImpedance } from "../acoustics/opening-impedance.js";
 import type { RadiationMatrix } from "../acoustics/solve.js";
+import { massHeldByDriver } from "./driver-air.js";
+import { flushGroup } from "./flush-group.js";
 import { sphereMean, sphereRadius, type WaveNumber } from "./opening-sphere.js";
 import { between, type Point } from "./places.js";
 
-/** Images of a place in the walls near it, itself first, m; all that lie within a few radii of an opening. */
-export type NearImages = (point: Point) => readonly Point[];
+/** Images of a place in the walls near it, itself first, m, as they are seen from another place; all that lie within a few radii of an opening. */
+export type NearImages = (point: Point, from: Point) => readonly Point[];
 
 /** An opening as a source in a space. */
 export interface Source {
@@ -14,8 +17,8 @@ export interface Source {
   readonly point: Point;
   /** radius of its sphere, m; zero for a point */
   readonly radius: number;
-  /** itself and the images in walls that it touches, which move with it as one piston, no unit */
-  readonly images: number;
+  /** distances of itself (zero) and of the images with which it moves as one piston, m, see `flushGroup` */
+  readonly group: Float64Array;
 }
 
 /** Two places between which sound goes. */
@@ -45,22 +48,31 @@ export interface FarField {
   readonly evaluate: (frequency: number, re: Float64Array, im: Float64Array, k: WaveNumber) => void;
 }
 
-/** Openings as sources: an opening nearer to a wall than the radius of its sphere is taken as flush with it. */
+/** Area of the sphere that stands for a leak given as a bare resistance, m^2: small beside any wave that matters; its air adds about 10 kg/m^4 to the resistance. A choice of ours. */
+export const bareLeakArea: number = 1e-3;
+
+/** Openings as sources: one near a wall is taken as flush with it, at the distance where both ways of counting give it the same air mass (`flushGroup`). */
 export function sourcesOf(openings: readonly OpeningElement[], points: readonly Point[], nearImages: NearImages): readonly Source[] {
   return openings.map((o, i) => {
-    const point = points[i]!, plain = sphereRadius(o.area);
-    const images = nearImages(point).filter((image) => between(image, point) <= plain).length;
-    return { point, images: Math.max(1, images), radius: sphereRadius(o.area, Math.max(1, images)) };
+    const point = points[i]!;
+    if (o.area === undefined) return { point, group: Float64Array.of(0), radius: isBareLeak(o) ? sphereRadius(bareLeakArea) : 0 };
+    const group = flushGroup(o, Float64Array.from(nearImages(point, point), (image) => between(image, point)).sort());
+    return { point, group, radius: sphereRadius(o.area, group.length) };
   });
 }
 
-/** All pairs i <= j of sources, row by row; sources whose load is not the space are left out. */
-export function radiationPairs(openings: readonly OpeningElement[], sources: readonly Source[], nearImages: NearImages): { readonly pairs: readonly Pair[]; readonly index: readonly (readonly [number, number])[] } {
+/** True for openings that the space acts on: those loaded by it, and leaks that are given as a bare resistance. */
+function feelsSpace(opening: OpeningElement): boolean {
+  return opening.load.kind === "space" || isBareLeak(opening);
+}
+
+/** All pairs i <= j of sources, row by row, that act on each other; sources that the space does not act on are left out. */
+export function radiationPairs(openings: readonly OpeningElement[], sources: readonly Source[], nearImages: NearImages, isMutual: (pair: readonly [number, number]) => boolean = () => true): { readonly pairs: readonly Pair[]; readonly index: readonly (readonly [number, number])[] } {
   const pairs: Pair[] = [], index: [number, number][] = [];
   sources.forEach((from, i) => {
-    if (openings[i]!.load.kind !== "space") return;
+    if (!feelsSpace(openings[i]!)) return;
     sources.forEach((to, j) => {
-      if (j < i || openings[j]!.load.kind !== "space") return;
+      if (j < i || !feelsSpace(openings[j]!) || !isMutual([i, j])) return;
       pairs.push(pairOf(from, to, nearImages));
       index.push([i, j]);
     });
@@ -70,7 +82,7 @@ export function radiationPairs(openings: readonly OpeningElement[], sources: rea
 
 /** A pair with the images of the second place that touch the first; those at no distance always do. */
 export function pairOf(from: Pick<Source, "point" | "radius">, to: Pick<Source, "point" | "radius">, nearImages: NearImages): Pair {
-  const all = Float64Array.from(nearImages(to.point), (image) => between(image, from.point)).sort();
+  const all = Float64Array.from(nearImages(to.point, from.point), (image) => between(image, from.point)).sort();
   const count = all.filter((d) => d < from.radius + to.radius || d === 0).length;
   const nearEnd = count === 0 ? -1 : (all[count - 1]! + (all[count] ?? Infinity)) / 2;
   return { from: from.point, to: to.point, fromRadius: from.radius, toRadius: to.radius, near: all.slice(0, count), nearEnd };
@@ -78,7 +90,8 @@ export function pairOf(from: Pick<Source, "point" | "radius">, to: Pick<Source, 
 
 /**
  * Radiation impedances of openings in a space with walls, Pa s/m^3, n * m * m values: near images by the mean over two spheres, the opening's own by the piston,
- * everything else by the far field times the mean over each sphere. Openings with a load of their own are neither loaded nor load others.
+ * everything else by the far field times the mean over each sphere. A leak that is given as a bare resistance keeps its small sphere, which works beside the resistance.
+ * Other openings with a load of their own are neither loaded nor load others.
  *
  * @param openings     in the order of the network, m of them
  * @param sources      the same as sources
@@ -114,7 +127,7 @@ export function assembleRadiation(
       // j w rho (r + j x)
       re[at] = -scale * x;
       im[at] = scale * r;
-      if (i === j) exchangePiston(openings[i]!, a, pairs[q]!.near, frequencies[f]!, air, re, im, at);
+      if (i === j && openings[i]!.area !== undefined) exchangePiston(openings[i]!, a, frequencies[f]!, air, re, im, at);
       re[mirrored] = re[at]!;
       im[mirrored] = im[at]!;
     }
@@ -128,15 +141,14 @@ const own = { re: 0, im: 0 }, lossless = { re: 0, im: 0 }, ownMean = new Float64
  * Puts the impedance of an opening by itself, with the images that it moves with, in the place of that of its sphere in air without loss, Pa s/m^3; without
  * the mass that belongs to the driver.
  */
-function exchangePiston(opening: OpeningElement, { radius, images }: Source, near: Float64Array, frequency: number, air: Air, re: Float64Array, im: Float64Array, at: number): void {
-  const angle = (4 * Math.PI) / images, omega = 2 * Math.PI * frequency, scale = omega * air.density;
+function exchangePiston(opening: OpeningElement, { radius, group }: Source, frequency: number, air: Air, re: Float64Array, im: Float64Array, at: number): void {
+  const angle = (4 * Math.PI) / group.length, omega = 2 * Math.PI * frequency, scale = omega * air.density;
   openingImpedance(opening, frequency, angle, air, own);
   re[at]! += own.re;
-  im[at]! += own.im - (opening.massInDriver ? omega * openingMass(opening, angle, air) : 0);
-  // the images that it moves with are the nearest
+  im[at]! += own.im - omega * massHeldByDriver(opening, air);
   lossless.re = omega / air.soundSpeed;
-  for (let d = 0; d < images; d++) {
-    sphereMean(lossless, radius, radius, near[d]!, ownMean);
+  for (let d = 0; d < group.length; d++) {
+    sphereMean(lossless, radius, radius, group[d]!, ownMean);
     re[at]! += scale * ownMean[1]!;
     im[at]! -= scale * ownMean[0]!;
   }

@@ -1,6 +1,6 @@
 import type { OpeningElement } from "../acoustics/network.js";
 import { InputError } from "../errors.js";
-import { type Note, remark } from "../notes.js";
+import { type Note, remark, warning } from "../notes.js";
 
 /** A place in a space, m. */
 export type Point = readonly [number, number, number];
@@ -85,11 +85,16 @@ export function placesOf(placement: Placement, openings: readonly OpeningElement
   let at = Math.min(Math.max(y - (span * scale) / 2, from), to - span * scale);
   return openings.map((o) => {
     if (isNamed(o)) return placement.places[o.name]!;
-    if (o.detours !== undefined) return [Math.max(extent[0][0], x - (2 * o.detours.reduce((sum, way) => sum + way, 0)) / o.detours.length), y, z];
+    if (o.detours !== undefined) return [Math.max(extent[0][0], x - depthOfBaffle(o.detours)), y, z];
     const i = row.indexOf(o);
     if (i > 0) at += scale * (radius(row[i - 1]!) + radius(o));
     return [x, Math.min(Math.max(at, from), to), z];
   });
+}
+
+/** How far the back of a baffle stands behind its front, m: twice the mean way round the edge. */
+function depthOfBaffle(detours: readonly number[]): number {
+  return (2 * detours.reduce((sum, way) => sum + way, 0)) / detours.length;
 }
 
 /** Distance between two places, m. */
@@ -97,11 +102,18 @@ export function between(a: Point, b: Point): number {
   return Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]);
 }
 
-/** Remarks on places of openings that a design does not have, and on openings that overlap. */
+/** What must be known of places: of openings that a design does not have, of openings that overlap, and of the back of a baffle that has no room behind it. */
 export function placementNotes(where: string, placement: Placement, openings: readonly OpeningElement[], points: readonly Point[]): Note[] {
   const notes: Note[] = [];
   const unused = Object.keys(placement.places).filter((name) => !openings.some((o) => o.name === name));
   if (unused.length > 0) notes.push(remark(where, `the design has no opening called ${unused.map((n) => `"${n}"`).join(", ")}: that place is not used (its openings: ${openings.map((o) => `"${o.name}"`).join(", ")})`));
+  openings.forEach(({ name, detours }, i) => {
+    if (detours === undefined || Object.hasOwn(placement.places, name)) return;
+    const wanted = depthOfBaffle(detours), room = placement.box[0] - points[i]![0];
+    if (room >= wanted * (1 - 1e-6)) return;
+    const lost = `${Math.round(100 * (1 - Math.max(0, room) / wanted))} %`;
+    notes.push(warning(where, `"${name}" belongs ${wanted.toFixed(2)} m behind the baffle, where the wall is ${room.toFixed(2)} m away; it is put at the wall, which takes ${lost} of the dipole, so low frequencies are too low: move the baffle forward`));
+  });
   for (let i = 0; i < openings.length; i++) {
     for (let j = 0; j < i; j++) {
       const a = openings[i]!.area, b = openings[j]!.area;

@@ -174,17 +174,34 @@ export function roomModes(size: Point, pairs: readonly Pick<Pair, "from" | "to">
     // e psi psi of one axis, pair by pair
     return Array.from({ length: most + 1 }, (_, l) => ({ square: ((l * Math.PI) / length) ** 2, shape: pairs.map(({ from, to }) => (l === 0 ? 1 : 2 * Math.cos((l * Math.PI * from[a]!) / length) * Math.cos((l * Math.PI * to[a]!) / length))) }));
   });
-  const squares: number[] = [], orders: number[] = [], shapes: number[] = [];
-  along[0]!.forEach((x, l) =>
-    along[1]!.forEach((y, m) =>
-      along[2]!.forEach((z, n) => {
-        const square = x.square + y.square + z.square;
-        if (square > end * end) return;
-        squares.push(square);
-        orders.push(l, m, n);
-        for (let p = 0; p < pairs.length; p++) shapes.push((x.shape[p]! * y.shape[p]! * z.shape[p]!) / volume);
-      }),
-    ),
-  );
-  return { squares: Float64Array.from(squares), orders: Int32Array.from(orders), shapes: Float64Array.from(shapes) };
+  // counted first, so that the lists are made in their size
+  const [xs, ys, zs] = [along[0]!, along[1]!, along[2]!], limit = end * end, pairCount = pairs.length;
+  let total = 0;
+  for (const x of xs) {
+    for (const y of ys) {
+      for (const z of zs) {
+        if (x.square + y.square + z.square > limit) break;
+        total++;
+      }
+    }
+  }
+  const squares = new Float64Array(total), orders = new Int32Array(3 * total), shapes = new Float64Array(pairCount * total);
+  let mode = 0;
+  for (let l = 0; l < xs.length; l++) {
+    const x = xs[l]!;
+    for (let m = 0; m < ys.length; m++) {
+      const y = ys[m]!;
+      for (let n = 0; n < zs.length; n++) {
+        const z = zs[n]!, square = x.square + y.square + z.square;
+        if (square > limit) break;
+        squares[mode] = square;
+        orders[3 * mode] = l;
+        orders[3 * mode + 1] = m;
+        orders[3 * mode + 2] = n;
+        for (let p = 0; p < pairCount; p++) shapes[mode * pairCount + p] = (x.shape[p]! * y.shape[p]! * z.shape[p]!) / volume;
+        mode++;
+      }
+    }
+  }
+  return { squares, orders, shapes };
 }

@@ -2,11 +2,11 @@ import type { Air } from "../air/air.js";
 import type { OpeningElement } from "../acoustics/network.js";
 import type { RadiationMatrix } from "../acoustics/solve.js";
 import type { Note } from "../notes.js";
-import { type Cabin, cabinLoss } from "./cabin.js";
-import { enclosedRadiation, enclosedTransfer, extentOfSize } from "./enclosed.js";
-import { freeRadiation, type FreeSpace, freeTransfer } from "./free.js";
+import { type Cabin, cabinExtent, cabinWalls } from "./cabin.js";
+import { closedRadiation, closedTransfer, extentOfSize, rectangleWalls } from "./enclosed.js";
+import { freeRadiation, type FreeSpace, freeTransfer, goesRoundEdge } from "./free.js";
 import { measuredNotes, measuredRadiation, type MeasuredSpace, measuredTransfer } from "./measured.js";
-import { between, endless, placementNotes, placesOf, type Extent, type Placement } from "./places.js";
+import { between, endless, type Extent, type Placement, placementNotes, placesOf, type Point } from "./places.js";
 import { type Room, roomLoss } from "./room.js";
 import { closedNotes } from "./space-notes.js";
 import { extentOf, walledRadiation, type WalledSpace, walledTransfer } from "./walls.js";
@@ -42,9 +42,9 @@ export function spaceRadiation(space: Space, openings: readonly OpeningElement[]
     case "measured":
       return measuredRadiation(space, openings, frequencies, air);
     case "room":
-      return enclosedRadiation(space, roomLoss(space), openings, { frequencies, air });
+      return closedRadiation(rectangleWalls(space, roomLoss(space), air), openings, { frequencies, air });
     case "cabin":
-      return enclosedRadiation(space, cabinLoss(space), openings, { frequencies, air });
+      return closedRadiation(cabinWalls(space, air), openings, { frequencies, air });
   }
 }
 
@@ -63,9 +63,9 @@ export function spaceTransfer(space: Space, openings: readonly OpeningElement[],
     case "measured":
       return measuredTransfer(space, openings, distance, frequencies, air);
     case "room":
-      return enclosedTransfer(space, roomLoss(space), openings, { frequencies, air });
+      return closedTransfer(rectangleWalls(space, roomLoss(space), air), openings, { frequencies, air });
     case "cabin":
-      return enclosedTransfer(space, cabinLoss(space), openings, { frequencies, air });
+      return closedTransfer(cabinWalls(space, air), openings, { frequencies, air });
   }
 }
 
@@ -76,6 +76,12 @@ export function spaceDistance(space: Space, openings: readonly OpeningElement[],
   return between(placesOf(placed.placement, openings, placed.extent)[0]!, placed.placement.listener);
 }
 
+/** True where the sound of an opening comes round the edge of a baffle by its detours; spaces with walls put it behind the baffle instead. */
+export function hasDetours(space: Space, opening: OpeningElement): boolean {
+  if (space.kind === "measured") return goesRoundEdge(space.free, opening);
+  return space.kind === "free space" && goesRoundEdge(space, opening);
+}
+
 /** True where the space says where the listener is, so that no distance is needed. */
 export function placesListener(space: Space): boolean {
   return placedOf(space)?.placement.listener !== undefined;
@@ -84,7 +90,8 @@ export function placesListener(space: Space): boolean {
 /** What a space has to say about itself at these frequencies (Hz). */
 export function spaceNotes(space: Space, openings: readonly OpeningElement[], frequencies: Float64Array, air: Air): readonly Note[] {
   const placed = placedOf(space);
-  const notes = placed === undefined ? [] : placementNotes(space.name, placed.placement, openings, placesOf(placed.placement, openings, placed.extent));
+  const inside = space.kind === "cabin" ? cabinWalls(space, air).inside : (point: Point): Point => point;
+  const notes = placed === undefined ? [] : placementNotes(space.name, placed.placement, openings, placesOf(placed.placement, openings, placed.extent).map(inside));
   if (space.kind === "measured") notes.push(...measuredNotes(space, frequencies));
   if (space.kind === "room" || space.kind === "cabin") notes.push(...closedNotes(space, frequencies, air));
   return notes;
@@ -99,7 +106,8 @@ function placedOf(space: Space): { readonly placement: Placement; readonly exten
     case "measured":
       return placedOf(space.free);
     case "room":
-    case "cabin":
       return { placement: space.placement, extent: extentOfSize(space.size) };
+    case "cabin":
+      return { placement: space.placement, extent: cabinExtent(space) };
   }
 }

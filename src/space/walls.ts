@@ -67,7 +67,7 @@ function sourcesIn(space: WalledSpace, openings: readonly OpeningElement[]): { s
 
 /**
  * Radiation impedances of openings before walls, Pa s/m^3, n * m * m values: each opening feels its own images, the other openings and theirs. An opening
- * whose centre is nearer to a wall than half its radius is taken as flush with it.
+ * whose centre is nearer to a wall than half its radius is taken as flush with it, see `flushGroup`.
  *
  * Source: Waterhouse, J. Acoust. Soc. Am. 27 (1955) 247 and 30 (1958) 4; Allison, J. Audio Eng. Soc. 22 (1974) 314.
  */

@@ -5,6 +5,7 @@ import type { OpeningElement } from "../../src/acoustics/network.js";
 import type { RadiationMatrix } from "../../src/acoustics/solve.js";
 import { makeCabin } from "../../src/space/cabin.js";
 import { freeSpace } from "../../src/space/free.js";
+import type { Corner } from "../../src/space/profile.js";
 import { rectangularRoom, type RoomLoss } from "../../src/space/room.js";
 import { type Point, type Space, spaceRadiation, spaceTransfer } from "../../src/space/space.js";
 import { walledSpace } from "../../src/space/walls.js";
@@ -22,6 +23,17 @@ const loss: fc.Arbitrary<RoomLoss> = fc.oneof(
 );
 const inside = (size: Point, p: Point): Point => [p[0] * size[0], p[1] * size[1], p[2] * size[2]];
 
+/** Side profiles in which every place is seen from one (the first of each), with a corner that points inwards, flat ones, sharp ones. */
+const profiles: readonly { readonly middle: Corner; readonly corners: readonly Corner[] }[] = [
+  { middle: [1.2, 0.7], corners: [[0, 0.3], [0.92, 0.3], [0.98, 0.08], [2.36, 0.08], [2.66, 0.44], [2.31, 0.8], [1.74, 1.21], [0.52, 1.23], [0.04, 0.78]] },
+  { middle: [-0.5, -0.5], corners: [[-1, -1], [1, -1], [1, 0], [0, 0], [0, 1], [-1, 1]] },
+  { middle: [1, 0.5], corners: [[0, 0], [1.6, 0], [3, 0.1], [0.4, 1.9]] },
+];
+const insideProfile = ({ middle, corners }: (typeof profiles)[number], [a, b, c]: Point): Point => {
+  const at = a * corners.length, i = Math.min(corners.length - 1, Math.floor(at)), p = corners[i]!, q = corners[(i + 1) % corners.length]!, t = at - i;
+  return [middle[0] + b * (p[0] + t * (q[0] - p[0]) - middle[0]), c * 1.4, middle[1] + b * (p[1] + t * (q[1] - p[1]) - middle[1])];
+};
+
 interface Sample {
   readonly space: Space;
   readonly swapped: Space;
@@ -33,13 +45,14 @@ const opening = (name: string, S: number, massInDriver = false): OpeningElement 
 
 /** Any space with three openings anywhere, some of them at the place of the box. */
 const sample: fc.Arbitrary<Sample> = fc
-  .record({ kind: fc.constantFrom("room", "cabin", "walls", "free"), size: fc.tuple(side, side, side), points: fc.tuple(point, point, point, point), areas: fc.tuple(area, area, area), loss, named: fc.boolean(), volume: fc.double({ min: 0.6, max: 1.5, noNaN: true }), leak: fc.option(fc.double({ min: 500, max: 1e6, noNaN: true })), flex: fc.option(fc.double({ min: 1e-7, max: 1e-4, noNaN: true })), walls: fc.tuple(fc.boolean(), fc.boolean(), fc.boolean()) })
-  .map(({ kind, size, points, areas, loss: lost, named, volume, leak, flex, walls }) => {
-    const [a, b, c, d] = points.map((p) => inside(size, p)) as [Point, Point, Point, Point];
+  .record({ kind: fc.constantFrom("room", "cabin", "profile", "walls", "free"), profile: fc.constantFrom(...profiles), size: fc.tuple(side, side, side), points: fc.tuple(point, point, point, point), areas: fc.tuple(area, area, area), loss, named: fc.boolean(), volume: fc.double({ min: 0.6, max: 1.5, noNaN: true }), leak: fc.option(fc.double({ min: 500, max: 1e6, noNaN: true })), flex: fc.option(fc.double({ min: 1e-7, max: 1e-4, noNaN: true })), walls: fc.tuple(fc.boolean(), fc.boolean(), fc.boolean()) })
+  .map(({ kind, profile, size, points, areas, loss: lost, named, volume, leak, flex, walls }) => {
+    const [a, b, c, d] = points.map((p) => (kind === "profile" ? insideProfile(profile, p) : inside(size, p))) as [Point, Point, Point, Point];
     const make = (box: Point, listener: Point): Space => {
       const placement = { box, listener, places: named ? { second: b, third: c } : { third: c } };
       if (kind === "room") return rectangularRoom({ size, loss: lost, ...placement });
       if (kind === "cabin") return makeCabin({ size, volume: volume * size[0] * size[1] * size[2], lossFactor: 0.05, ...(leak === null ? {} : { leak }), ...(flex === null ? {} : { flex: { kind: "compliance", compliance: flex, lossFactor: 0.1, sides: ["length", "height"] } }), ...placement });
+      if (kind === "profile") return makeCabin({ profile: profile.corners, width: 1.4, lossFactor: 0.05, ...(leak === null ? {} : { leak }), ...(flex === null ? {} : { flex: named ? { kind: "compliance", compliance: flex, lossFactor: 0.1, sides: ["length", "width"] } : { kind: "impedance", resistance: 0.4 / flex, mass: 3, stiffness: 1e4, sides: ["length", "height"] } }), ...placement });
       if (kind === "walls") return walledSpace({ ...(walls[0] ? { rear: 0 } : {}), ...(walls[1] ? { side: 0 } : {}), ...(walls[2] ? { floor: 0 } : {}), ...placement });
       return freeSpace("half", placement);
     };

@@ -16,6 +16,7 @@ const vented = ventedBox({ driver: woofer, volume: "14 L", port: { diameter: "60
 
 const roomWords = { size: ["5 m", 4, "2.5 m"], box: ["40 cm", 0.5, 0.3], listener: [3.4, 2, "1.2 m"], reverberation: "0.5 s" } as const;
 const cabinWords = { length: "2.4 m", width: "1.4 m", height: "1.1 m", box: [0.3, 0.4, 0.3], listener: [1.5, 0.4, 0.9] } as const;
+const profileWords = { profile: [[0, "30 cm"], ["0.92 m", 0.3], [0.98, 0.08], [2.36, 0.08], [2.66, 0.44], [2.31, 0.8], [1.74, 1.21], [0.52, 1.23], [0.04, 0.78]], width: "1.34 m", box: [0.26, 0.24, 0.44], listener: ["1.62 m", 0.36, 0.98] } as const;
 
 function errorOf(run: () => unknown): InputError | undefined {
   try {
@@ -36,6 +37,8 @@ describe("spaces by word", () => {
     "room with absorption": space.room({ ...roomWords, reverberation: undefined, absorption: [[63, 0.1], ["0.5 kHz", "25 %"]], places: { port: [0.4, 0.7, 0.2] } } as never),
     cabin: space.cabin(cabinWords),
     "cabin with everything": space.cabin({ ...cabinWords, volume: "3.1 m^3", leak: "5000 Pa s/m^3", damping: "15 %", modes: [{ order: [1, 0, 0], frequency: "77 Hz" }], flex: { area: "8 m^2", resistance: "2e4 Pa s/m", mass: "6 kg/m^2", stiffness: "2e5 Pa/m", sides: ["length"] } }),
+    "cabin with a profile": space.cabin(profileWords),
+    "cabin with a profile and everything": space.cabin({ ...profileWords, volume: "2.8 m^3", leak: "5000 Pa s/m^3", damping: "15 %", modes: [{ order: [1, 0], frequency: "74 Hz" }], flex: { resistance: "2e4 Pa s/m", mass: "6 kg/m^2", sides: ["length", "height"] }, places: { port: [0.26, 0.4, 0.44] } }),
     measured: space.measured({ transfer: { frequencies: [20, 200], level: [12, -3] }, free: "quarter" }),
   };
 
@@ -61,6 +64,27 @@ describe("spaces by word", () => {
     expect((again.space as NotebookSpace).recipe).toEqual(place.recipe);
     // the name of another space on the command line takes its place
     expect(predictDesignFile(designFromJson(file), { space: "eighth" }).space.name).toBe("eighth space");
+  });
+
+  it("draw the profile of a cabin with its first modes, and list modes by number in the profile and order across", () => {
+    const views = made["cabin with a profile and everything"]!.views();
+    const plan = views.find((view) => view.kind === "figure" && view.title.startsWith("Places"));
+    const walls = plan?.kind === "figure" ? plan.panels[1]!.traces.find((trace) => trace.name === "walls") : undefined;
+    // a line of full strength, which grid lines are not
+    expect(walls!.role).not.toBe("faint");
+    for (const place of Object.values(made)) expect(JSON.stringify(place.views().filter((view) => view.kind === "table"))).not.toContain("-0.00");
+    expect([...walls!.x]).toEqual([0, 0.92, 0.98, 2.36, 2.66, 2.31, 1.74, 0.52, 0.04, 0]);
+    const modes = views.find((view) => view.kind === "table" && view.title.startsWith("First modes"));
+    expect(modes?.kind === "table" ? modes.rows[0]!.slice(0, 2) : []).toEqual(["(1, 0)", "74 Hz"]);
+    const shapes = views.find((view) => view.kind === "figure" && view.title.startsWith("First modes of the profile"));
+    const map = shapes?.kind === "figure" ? shapes.panels[0]!.map! : undefined;
+    const inside = [...map!.values].filter(Number.isFinite);
+    // the part of the box around it that the profile fills
+    expect(inside.length / map!.values.length).toBeCloseTo(2.306 / (2.66 * 1.15), 1);
+    expect(Math.max(...inside.map(Math.abs))).toBeGreaterThan(0.9);
+    expect(Math.max(...inside.map(Math.abs))).toBeLessThan(1.02);
+    const notes = predict(vented, { in: made["cabin with a profile"]!, frequencies: [100, 800] }).notes.map((note) => note.text).join();
+    expect(notes).toContain("not worked out");
   });
 
   it("are in the subtitle and the distance of a prediction", () => {
@@ -150,6 +174,21 @@ describe("errors name the field", () => {
     ["a reverberation of zero", () => space.room({ ...roomWords, reverberation: 0 }), "space.room.reverberation"],
     ["a law without absorption", () => space.room({ ...roomWords, law: "Eyring" }), "space.room.law"],
     ["no length", () => space.cabin({ ...cabinWords, length: undefined } as never), "space.cabin.length"],
+    ["a profile beside a length", () => space.cabin({ ...profileWords, length: 2 }), "space.cabin.length"],
+    ["a profile without width", () => space.cabin({ ...profileWords, width: undefined } as never), "space.cabin.width"],
+    ["a profile of two corners", () => space.cabin({ ...profileWords, profile: profileWords.profile.slice(0, 2) }), "space.cabin.profile"],
+    ["a profile that is text", () => space.cabin({ ...profileWords, profile: "sloping" as never }), "space.cabin.profile"],
+    ["a corner of three", () => space.cabin({ ...profileWords, profile: [[0, 0, 0] as never, [1, 0], [0, 1]] }), "space.cabin.profile[0]"],
+    ["a corner in litres", () => space.cabin({ ...profileWords, profile: [[0, "1 L"], [1, 0], [0, 1]] }), "space.cabin.profile[0][1]"],
+    ["a profile that crosses itself", () => space.cabin({ ...profileWords, profile: [[0, 0], [2, 1], [2, 0], [0, 1]] }), "space.cabin.profile"],
+    ["the first corner again at the end", () => space.cabin({ ...profileWords, profile: [...profileWords.profile, [0, 0.3]] }), "space.cabin.profile[0]"],
+    ["a box below the floor of the boot", () => space.cabin({ ...profileWords, box: [0.5, 0.24, 0.2] }), "space.cabin.box"],
+    ["a listener beyond the windscreen", () => space.cabin({ ...profileWords, listener: [2.3, 0.3, 1] }), "space.cabin.listener"],
+    ["an opening beyond the side", () => space.cabin({ ...profileWords, places: { port: [1, 1.4, 0.6] } }), "space.cabin.places.port"],
+    ["an opening in the roof", () => space.cabin({ ...profileWords, places: { port: [2, 1, 1.2] } }), "space.cabin.places.port"],
+    ["a mode of a profile with three orders", () => space.cabin({ ...profileWords, modes: [{ order: [1, 0, 0], frequency: 77 }] }), "space.cabin.modes[0].order"],
+    ["walls of a rectangle without area", () => space.cabin({ ...cabinWords, flex: { resistance: 1e4 } }), "space.cabin.flex"],
+    ["a volume far from the profile", () => space.cabin({ ...profileWords, volume: "30 m^3" }), "space.cabin.volume"],
     ["a volume far from the rectangle", () => space.cabin({ ...cabinWords, volume: "30 m^3" }), "space.cabin.volume"],
     ["a leak of nothing", () => space.cabin({ ...cabinWords, leak: 0 }), "space.cabin.leak"],
     ["a flex of both kinds", () => space.cabin({ ...cabinWords, flex: { compliance: 1e-6, area: 1 } }), "space.cabin.flex"],
