@@ -1,4 +1,5 @@
-/* The kernel of single paths in plain scalar C, as a yardstick for the TypeScript one: the same turning form, the same loop order, the same series.
+/* The kernel of single paths in plain scalar C, as a yardstick for the TypeScript one: the same form, the same loop order, the same series; where another way is faster
+   in C it is taken.
    Reads cases, writes the rows of all designs, then times itself at each line on the standard input. Built and run by single-path.bench.mjs. */
 #include <math.h>
 #include <stdio.h>
@@ -9,29 +10,38 @@
 enum { HEAD = 32, ROWS = 10, MOST = 256 };
 
 static int sections, n, tap_near, tap_far, walls;
-static double rc, re, le, bl, mms, cms, rms, sd, voltage, source, wave[6], flow[6];
-static double *omega, *k0, *ik0, *layer, *mouth_re, *mouth_im;
-static double half[MOST], turn[MOST], in[MOST], before[MOST], series[MOST][12], root[MOST + 1], slope[MOST];
+static double rc, per_rc, re, le, bl, mms, cms, rms, sd, voltage, source, stiffness, wave[6], flow[6];
+static double *omega, *iw, *k0, *ik0, *layer, *mouth_re, *mouth_im;
+static double half[MOST], turn[MOST], in[MOST], before[MOST], series[MOST][12], root[MOST + 1], per_root[MOST + 1], slope[MOST];
 
-static inline void turn_by(double y, double *s, double *c)
+static void refuse(void)
 {
-  if (y <= 0.7) {
-    /* one chain of fused multiply-adds after the other is faster here than the form of the TypeScript kernel (sine and a root) */
-    double z = y * y;
-    double a = y * (1 - z * (1.0 / 6 - z * (1.0 / 120 - z * (1.0 / 5040 - z * (1.0 / 362880 - z * (1.0 / 39916800 - z * (1.0 / 6227020800.0)))))));
-    double b = 1 - z * (1.0 / 2 - z * (1.0 / 24 - z * (1.0 / 720 - z * (1.0 / 40320 - z * (1.0 / 3628800 - z * (1.0 / 479001600 - z * (1.0 / 87178291200.0)))))));
-    *s = 2 * a * b;
-    *c = 1 - 2 * a * a;
-  } else {
-    *s = sin(2 * y);
-    *c = cos(2 * y);
-  }
+  fputs("half an angle above 0.7: not among the cases\n", stderr);
+  exit(2);
+}
+
+/* sine of half the angle, series shortened as in the TypeScript kernel; even and odd powers apart are faster than one chain, also with fused multiply-adds */
+static inline double half_sine(double y)
+{
+  double z = y * y, zz = z * z;
+  if (y > 0.7) refuse();
+  return y * (1 - z * 0.16666666666665786 + zz * (0.00833333333243481 - z * 0.000198412683737292) + zz * zz * (2.7556480090532956e-6 - z * 2.485614060523806e-8));
+}
+
+/* its cosine: a series is faster here than a root (the TypeScript kernel takes the root) */
+static inline double half_cosine(double y)
+{
+  double z = y * y, zz = z * z;
+  return 1 - z * 0.4999999999999981 + zz * (0.041666666666605096 - z * 0.0013888888881347645) + zz * zz * (2.4801582902433863e-5 - z * 2.755600150884495e-7 + zz * 2.0680892026812458e-9);
 }
 
 static void plan(const double *length, const double *area)
 {
   static const double size[6] = { 1, 2, 2, 4, 4, 8 };
-  for (int i = 0; i <= sections; i++) root[i] = sqrt(area[i]);
+  for (int i = 0; i <= sections; i++) {
+    root[i] = sqrt(area[i]);
+    per_root[i] = 1 / root[i];
+  }
   for (int i = 0; i < sections; i++) {
     int joined = i > 0 && i != tap_near && i != tap_far;
     slope[i] = (root[i + 1] - root[i]) / length[i];
@@ -53,13 +63,13 @@ static void plan(const double *length, const double *area)
 /* closes the path at one frequency and applies the driver: near pressure per flow is h1, far is h2 and q2 (times -j rho c) */
 static inline void finish(int f, double h1r, double h1i, double h2r, double h2i, double q2r, double q2i, double hr, double hi, double vr, double vi, double qr, double qi, double ur, double ui, double *out)
 {
-  double zr = mouth_re[f] / rc, zi = mouth_im[f] / rc;
+  double zr = mouth_re[f] * per_rc, zi = mouth_im[f] * per_rc;
   double dr = hr + zr * vi + zi * vr, di = hi - zr * vr + zi * vi, id = 1 / (dr * dr + di * di), ir = dr * id, ii = -di * id;
   double tr = rc * (zr * ur - zi * ui - qi), ti = rc * (zr * ui + zi * ur + qr), ar = tr * ir - ti * ii, ai = tr * ii + ti * ir;
   double pr = ar * h1r - ai * h1i, pi = ar * h1i + ai * h1r;
   double br = ar * h2r - ai * h2i + rc * q2i, bi = ar * h2i + ai * h2r - rc * q2r;
   double wr = h1r - h2r, wi = h1i - h2i, mr = wr * ir - wi * ii, mi = wr * ii + wi * ir;
-  double w = omega[f], ei = w * le, ss = sd * sd, yr = rms + ss * (pr - br), yi = w * mms - 1 / (w * cms) + ss * (pi - bi);
+  double w = omega[f], ei = w * le, ss = sd * sd, yr = rms + ss * (pr - br), yi = w * mms - stiffness * iw[f] + ss * (pi - bi);
   double er = re + source, gr = er * yr - ei * yi + bl * bl, gi = er * yi + ei * yr, scale = bl * voltage / (gr * gr + gi * gi);
   double xr = gr * scale, xi = -gi * scale, cr = sd * xr, ci = sd * xi, back = bl * bl / (yr * yr + yi * yi);
   out[f] = xr;
@@ -81,31 +91,29 @@ static void lossless(double *out)
     double k = k0[f], ik = ik0[f], hf = root[0], hg = 0, qf = 0, qg = 0, h1 = 0, h2 = 0, q2 = 0;
     int i = 0;
     for (int e = 0; e < 3; e++) {
+      double last = 0;
       for (; i < stops[e]; i++) {
-        double t = turn[i] * ik, s, c;
-        hg += t * hf;
-        qg += t * qf;
-        turn_by(k * half[i], &s, &c);
-        double nh = c * hf + s * hg, nq = c * qf + s * qg;
-        hg = c * hg - s * hf;
-        qg = c * qg - s * qf;
-        hf = nh;
-        qf = nq;
+        double y = k * half[i], a = half_sine(y), b = half_cosine(y), s = 2 * a * b, t = a / b, push = turn[i] * ik - last - t;
+        last = t;
+        hg += push * hf;
+        qg += push * qf;
+        hf += s * hg;
+        qf += s * qg;
       }
-      double t = slope[i - 1] / root[i] * ik;
+      double t = slope[i - 1] * per_root[i] * ik + last;
       hg -= t * hf;
       qg -= t * qf;
       if (e == 0) {
-        h1 = hf / root[i];
-        qg += 1 / root[i];
+        h1 = hf * per_root[i];
+        qg += per_root[i];
       } else if (e == 1) {
-        h2 = hf / root[i];
-        q2 = qf / root[i];
-        qg -= 1 / root[i];
+        h2 = hf * per_root[i];
+        q2 = qf * per_root[i];
+        qg -= per_root[i];
       }
     }
-    double r = root[sections];
-    finish(f, h1, 0, h2, 0, q2, 0, hf / r, 0, hg * r, 0, qf / r, 0, qg * r, 0, out);
+    double r = root[sections], p = per_root[sections];
+    finish(f, h1, 0, h2, 0, q2, 0, hf * p, 0, hg * r, 0, qf * p, 0, qg * r, 0, out);
   }
 }
 
@@ -117,55 +125,61 @@ static void lossy(double *out)
     double hfr = root[0], hfi = 0, hgr = 0, hgi = 0, qfr = 0, qfi = 0, qgr = 0, qgi = 0, h1r = 0, h1i = 0, h2r = 0, h2i = 0, q2r = 0, q2i = 0, vr = 1, vi = 0;
     int i = 0;
     for (int e = 0; e < 3; e++) {
+      double last_r = 0, last_i = 0;
       for (; i < stops[e]; i++) {
         const double *a = series[i], *b = a + 6;
-        double pr = vr, pi = vi, s, c;
+        double pr = vr, pi = vi;
         double a1 = a[0] * d, a3 = a[2] * d3, a5 = a[4] * d5, b1 = b[0] * d, b3 = b[2] * d3, b5 = b[4] * d5;
         double kr = 1 + (a1 - a3 - (a[3] * d4 + a5)), ki = a[5] * d6 + a5 - a3 - a[1] * d2 - a1;
         vr = 1 + (b1 - b3 - (b[3] * d4 + b5));
         vi = b[5] * d6 + b5 - b3 - b[1] * d2 - b1;
         double ta = in[i] * ik, tb = before[i] * ik, tr = ta * vr - tb * pr, ti = ta * vi - tb * pi;
-        hgr += tr * hfr - ti * hfi;
-        hgi += tr * hfi + ti * hfr;
-        qgr += tr * qfr - ti * qfi;
-        qgi += tr * qfi + ti * qfr;
         double x = k * half[i], g = -2 * x * ki, gg = g * g, ch, sh;
-        turn_by(x * kr, &s, &c);
-        if (g < 0.1) {
-          ch = 1 + gg * (1.0 / 2 + gg * (1.0 / 24 + gg * (1.0 / 720 + gg * (1.0 / 40320))));
-          sh = g * (1 + gg * (1.0 / 6 + gg * (1.0 / 120 + gg * (1.0 / 5040))));
+        double y = x * kr, sine = half_sine(y), s = 2 * sine * half_cosine(y), c = 1 - 2 * sine * sine;
+        if (g < 0.02) {
+          ch = 1 + gg * (1.0 / 2 + gg * (1.0 / 24));
+          sh = g * (1 + gg * (1.0 / 6 + gg * (1.0 / 120)));
         } else {
           ch = cosh(g);
           sh = sinh(g);
         }
-        double cr = c * ch, ci = s * sh, sr = s * ch, si = -c * sh;
-        double ur = kr * vr - ki * vi, ui = kr * vi + ki * vr, uu = 1 / (ur * ur + ui * ui);
-        double ar = (sr * ur + si * ui) * uu, ai = (si * ur - sr * ui) * uu, br = sr * ur - si * ui, bi = sr * ui + si * ur;
-        double fr = cr * hfr - ci * hfi + ar * hgr - ai * hgi, fi = cr * hfi + ci * hfr + ar * hgi + ai * hgr;
-        double gr = cr * hgr - ci * hgi - br * hfr + bi * hfi, gi = cr * hgi + ci * hgr - br * hfi - bi * hfr;
-        double lr = cr * qfr - ci * qfi + ar * qgr - ai * qgi, li = cr * qfi + ci * qfr + ar * qgi + ai * qgr;
-        double mr = cr * qgr - ci * qgi - br * qfr + bi * qfi, mi = cr * qgi + ci * qgr - br * qfi - bi * qfr;
-        hfr = fr; hfi = fi; hgr = gr; hgi = gi; qfr = lr; qfi = li; qgr = mr; qgi = mi;
+        double ur = kr * vr - ki * vi, ui = kr * vi + ki * vr, uu = ur * ur + ui * ui, sum = c + ch, both = 1 / (sum * uu);
+        double by = both * uu, size = both * sum, sr = s * ch, si = c * sh;
+        double ar = size * (sr * ur - si * ui), ai = -size * (si * ur + sr * ui);
+        tr -= last_r;
+        ti -= last_i;
+        last_r = by * (s * ur + sh * ui);
+        last_i = by * (s * ui - sh * ur);
+        tr -= last_r;
+        ti -= last_i;
+        hgr += tr * hfr - ti * hfi;
+        hgi += tr * hfi + ti * hfr;
+        qgr += tr * qfr - ti * qfi;
+        qgi += tr * qfi + ti * qfr;
+        hfr += ar * hgr - ai * hgi;
+        hfi += ar * hgi + ai * hgr;
+        qfr += ar * qgr - ai * qgi;
+        qfi += ar * qgi + ai * qgr;
       }
-      double t = slope[i - 1] / root[i] * ik, tr = t * vr, ti = t * vi, r = root[i];
+      double t = slope[i - 1] * per_root[i] * ik, tr = t * vr + last_r, ti = t * vi + last_i, p = per_root[i];
       hgr -= tr * hfr - ti * hfi;
       hgi -= tr * hfi + ti * hfr;
       qgr -= tr * qfr - ti * qfi;
       qgi -= tr * qfi + ti * qfr;
       if (e == 0) {
-        h1r = hfr / r;
-        h1i = hfi / r;
-        qgr += 1 / r;
+        h1r = hfr * p;
+        h1i = hfi * p;
+        qgr += p;
       } else if (e == 1) {
-        h2r = hfr / r;
-        h2i = hfi / r;
-        q2r = qfr / r;
-        q2i = qfi / r;
-        qgr -= 1 / r;
+        h2r = hfr * p;
+        h2i = hfi * p;
+        q2r = qfr * p;
+        q2i = qfi * p;
+        qgr -= p;
       }
     }
-    double r = root[sections];
-    finish(f, h1r, h1i, h2r, h2i, q2r, q2i, hfr / r, hfi / r, hgr * r, hgi * r, qfr / r, qfi / r, qgr * r, qgi * r, out);
+    double r = root[sections], p = per_root[sections];
+    finish(f, h1r, h1i, h2r, h2i, q2r, q2i, hfr * p, hfi * p, hgr * r, hgi * r, qfr * p, qfi * p, qgr * r, qgi * r, out);
   }
 }
 
@@ -202,17 +216,21 @@ int main(int count, char **words)
   memcpy(flow, all + 23, sizeof flow);
   walls = !strcmp(words[2], "walls");
   rc = rho * c;
+  per_rc = 1 / rc;
   if (sections > MOST) return 2;
   const double *frequencies = all + HEAD;
   mouth_re = all + HEAD + n;
   mouth_im = all + HEAD + 2 * n;
   const double *cases = all + HEAD + 3 * n;
-  omega = malloc(4 * n * sizeof(double));
+  omega = malloc(5 * n * sizeof(double));
+  stiffness = 1 / cms;
+  iw = omega + 4 * n;
   k0 = omega + n;
   ik0 = omega + 2 * n;
   layer = omega + 3 * n;
   for (int f = 0; f < n; f++) {
     omega[f] = 2 * M_PI * frequencies[f];
+    iw[f] = 1 / omega[f];
     k0[f] = omega[f] / c;
     ik0[f] = c / omega[f];
     layer[f] = sqrt(2 * mu / (omega[f] * rho));

@@ -26,7 +26,7 @@ const round = { kind: "round" } as const;
 
 describe("solvePath", () => {
   const rectangle = (depth: number): CrossSection => ({ kind: "rectangle", depth });
-  const conical = (walls: CrossSection | undefined, scale = 1) => makePath({ wallLoss: walls !== undefined, crossSection: walls ?? round, stations: ([[0, 0.007, "conical"], [0.9, 0.011, "uniform"], [1.3, 0.013, "conical"], [2.4, 0.034, "conical"]] as const).map(([at, area, flare]) => ({ at, flare, area: area * scale })) });
+  const conical = (walls: CrossSection | undefined, scale = 1) => makePath({ wallLoss: walls !== undefined, crossSection: walls ?? round, stations: ([[0, 0.007, "conical"], [0.9, 0.011, "uniform"], [1.3, 0.011, "conical"], [1.3, 0.013, "conical"], [2.4, 0.034, "conical"]] as const).map(([at, area, flare]) => ({ at, flare, area: area * scale })) });
 
   // the general solver takes exact wall constants, the kernel their series where they hold: the same pieces, so the same answer
   const shapes: readonly (readonly [string, CrossSection | undefined, number])[] = [

@@ -3,7 +3,8 @@ import { InputError } from "../../errors.js";
 import { referencePressure } from "../../math/curve.js";
 import { coilImpedance } from "../../driver/voice-coil.js";
 import type { Drive } from "../solve.js";
-import { markTape, sectionTape, type PathTape, type PathWork } from "./path-plan.js";
+import { isPlain, motorOf, motorSize } from "./driver-scan.js";
+import { endSize, markTape, sectionTape, type PathTape, type PathWork } from "./path-plan.js";
 import type { LoadArrays, SinglePath } from "./single-path.js";
 import { recordSize, type WallTarget } from "./wall-series.js";
 
@@ -81,7 +82,13 @@ export function checkGoal(goal: LevelGoal, n: number): void {
   if (wrong !== undefined) throw new InputError({ where: "level gradient", came: `${wrong.length} values in the goal`, expected: `${n} values are expected, one a frequency` });
 }
 
-const coil = new Float64Array(2);
+const coil = new Float64Array(2), motor = new Float64Array(motorSize);
+const perReference = 1 / (referencePressure * referencePressure), decibels = 10 / Math.LN10;
+
+/** Takes driver and drive over for `fieldsAt`. */
+export function takeDriver({ driver, drive }: GradientOptions): void {
+  motorOf(driver, drive, motor);
+}
 
 /**
  * At one frequency: closes the path as the kernel does, adds to the sum of squares, and leaves in `fields` how the sum hangs on the field in the path, no unit.
@@ -93,18 +100,18 @@ const coil = new Float64Array(2);
  * Source: derived here; reciprocity Rayleigh, Theory of Sound, section 294; adjoint fields Griewank & Walther, Evaluating Derivatives, 2008.
  */
 export function fieldsAt(g: GradientWork, f: number, path: SinglePath, options: GradientOptions): void {
-  const { fields, totals } = g, { grid, ends, nearSign, farSign } = g.path, { driver, drive, goal } = options;
-  const n = grid.count, rc = grid.air.density * grid.air.soundSpeed, w = grid.omega[f]!;
+  const { fields, totals } = g, { grid, ends, nearSign, farSign } = g.path, { driver, goal } = options;
+  const o = f * endSize, rc = grid.air.density * grid.air.soundSpeed, w = grid.omega[f]!;
   const zr = path.mouth.re[f]! / rc, zi = path.mouth.im[f]! / rc;
-  const vr = ends[8 * n + f]!, vi = ends[9 * n + f]!, pr = ends[10 * n + f]!, pi = ends[11 * n + f]!, ur = ends[12 * n + f]!, ui = ends[13 * n + f]!;
-  const dr = ends[6 * n + f]! + zr * vi + zi * vr, di = ends[7 * n + f]! - zr * vr + zi * vi, dd = dr * dr + di * di;
+  const vr = ends[o + 8]!, vi = ends[o + 9]!, pr = ends[o + 10]!, pi = ends[o + 11]!, ur = ends[o + 12]!, ui = ends[o + 13]!;
+  const dr = ends[o + 6]! + zr * vi + zi * vr, di = ends[o + 7]! - zr * vr + zi * vi, dd = dr * dr + di * di;
   const ir = dr / dd, ii = -di / dd; // 1 / d
   // b = j (z U_q + j q) / d
   const sr = -(zr * ui + zi * ur) - pr, si = zr * ur - zi * ui - pi;
   const br = sr * ir - si * ii, bi = sr * ii + si * ir;
-  const nr = nearSign * ends[f]! + farSign * ends[2 * n + f]!, ni = nearSign * ends[n + f]! + farSign * ends[3 * n + f]!; // N, mouth flow N / d
+  const nr = nearSign * ends[o]! + farSign * ends[o + 2]!, ni = nearSign * ends[o + 1]! + farSign * ends[o + 3]!; // N, mouth flow N / d
   // load front minus back: -j rho c times the sum of sign (b h + q) over the taps; faces elsewhere as they are
-  let lr = rc * (br * ni + bi * nr + farSign * ends[5 * n + f]!), li = -rc * (br * nr - bi * ni + farSign * ends[4 * n + f]!);
+  let lr = rc * (br * ni + bi * nr + farSign * ends[o + 5]!), li = -rc * (br * nr - bi * ni + farSign * ends[o + 4]!);
   if (path.front.kind === "load") {
     lr += path.front.load.re[f]!;
     li += path.front.load.im[f]!;
@@ -113,18 +120,23 @@ export function fieldsAt(g: GradientWork, f: number, path: SinglePath, options: 
     lr += path.back.load.re[f]!;
     li += path.back.load.im[f]!;
   }
-  coilImpedance(driver, w, coil);
-  const er = coil[0]! + drive.sourceResistance, ei = coil[1]!, ss = driver.Sd * driver.Sd;
-  const mr = driver.Rms + ss * lr, mi = w * driver.Mms - 1 / (w * driver.Cms) + ss * li;
-  const qr = er * mr - ei * mi + driver.Bl * driver.Bl, qi = er * mi + ei * mr, qq = qr * qr + qi * qi; // D = Ze (Zm + Sd^2 Z) + Bl^2
+  let er = motor[5]!, ei = w * motor[6]!;
+  if (!isPlain(driver)) {
+    coilImpedance(driver, w, coil);
+    er = coil[0]!;
+    ei = coil[1]!;
+  }
+  er += motor[7]!;
+  const ss = motor[0]!, mr = motor[4]! + ss * lr, mi = w * motor[3]! - grid.inverseOmega[f]! * motor[2]! + ss * li;
+  const qr = er * mr - ei * mi + motor[1]!, qi = er * mi + ei * mr, qq = qr * qr + qi * qi; // D = Ze (Zm + Sd^2 Z) + Bl^2
   const nn = nr * nr + ni * ni, hr = goal.transfer.re[f]!, hi = goal.transfer.im[f]!;
-  const square = ((driver.Bl * drive.voltage * driver.Sd) ** 2 * nn * (hr * hr + hi * hi)) / (dd * qq);
-  const level = 10 * Math.log10(square / (referencePressure * referencePressure));
+  const square = (motor[8]! * motor[8]! * ss * nn * (hr * hr + hi * hi)) / (dd * qq);
+  const level = Math.log(square * perReference) * decibels;
   const off = level - goal.level[f]!, weight = goal.weight[f]!;
   g.level[f] = level;
   totals[2] = totals[2]! + weight * off * off;
   // the sum changes by the real part of top (d ln(N / d) - d ln D); x = -top Ze Sd^2 / D is its change with the load
-  const top = weight * off * (40 / Math.LN10);
+  const top = 4 * decibels * weight * off;
   const xs = (-top * ss) / qq, xr = xs * (er * qr + ei * qi), xi = xs * (ei * qr - er * qi);
   fields[0] = br;
   fields[1] = bi;

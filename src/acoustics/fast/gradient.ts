@@ -1,5 +1,5 @@
 import { InputError } from "../../errors.js";
-import { checkGoal, type GradientOptions, type GradientWork } from "./gradient-work.js";
+import { checkGoal, takeDriver, type GradientOptions, type GradientWork } from "./gradient-work.js";
 import { losslessGradient } from "./lossless-gradient.js";
 import { lossyGradient } from "./lossy-gradient.js";
 import { planPath } from "./path-plan.js";
@@ -28,6 +28,7 @@ export function levelGradient(work: GradientWork, path: SinglePath, options: Gra
     work.path.target = plain;
   }
   checkGoal(options.goal, work.path.grid.count);
+  takeDriver(options);
   for (const sums of [work.sums, work.sumSlope, work.sumExit, work.sumRoot, work.sumRatio, work.totals]) sums.fill(0);
   if (path.walls === undefined && path.start === undefined) losslessGradient(work, path, options);
   else lossyGradient(work, path, options);
@@ -40,7 +41,7 @@ export function levelGradient(work: GradientWork, path: SinglePath, options: Gra
 /** From the sums for the numbers of the plan to those for areas and lengths. */
 function toNumbersOfPath(work: GradientWork, path: SinglePath): void {
   const { areaStart: ga, areaEnd: gb, length: gl, sumSlope: gm, sums, sumExit, sumRoot, sumRatio, totals } = work;
-  const { sections, marks, stop, what, exit, records, middle, startRoot } = work.path;
+  const { sections, marks, stop, what, markNumbers, records, middle, startRoot } = work.path;
   const { length, areaStart, areaEnd } = path;
   // first with the roots of the areas and the slopes of the sections
   ga.fill(0);
@@ -64,7 +65,7 @@ function toNumbersOfPath(work: GradientWork, path: SinglePath): void {
     }
     const first = e === 0 || stop[e - 1]! < next;
     if (first) gm[i] = gm[i]! + sumExit[e]! / b;
-    gb[i] = gb[i]! + sumRoot[e]! - (sumExit[e]! * exit[e]!) / b;
+    gb[i] = gb[i]! + sumRoot[e]! - (sumExit[e]! * markNumbers[4 * e]!) / b;
     if (what[e] === 0) {
       const a = Math.sqrt(areaStart[next]!);
       ga[next] = ga[next]! + sumRatio[e]! / b;

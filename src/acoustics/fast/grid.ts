@@ -1,6 +1,6 @@
 import type { Air } from "../../air/air.js";
 import { InputError } from "../../errors.js";
-import { roundProfile } from "./wall-series.js";
+import { roundProfile, unitRoundSeries } from "./wall-series.js";
 
 /**
  * Thickest viscous boundary layer, as a share of the hydraulic radius, for which the series of a wide duct holds to 1e-10; no unit. Thicker ones take
@@ -29,6 +29,8 @@ export interface PathGrid {
   readonly heat: Float64Array;
   /** terms of the viscous profile of a round duct, no unit, see `roundProfile` */
   readonly profile: Float64Array;
+  /** series of the wall loss of a round duct of 1 m radius with their slopes, no unit, see `unitRoundSeries` */
+  readonly round: Float64Array;
 }
 
 /**
@@ -44,7 +46,7 @@ export function makePathGrid(frequencies: Float64Array, air: Air): PathGrid {
     if (!(f > 0 && Number.isFinite(f))) throw new InputError({ where: "path grid", came: `${f} Hz`, expected: "positive frequencies are expected" });
   }
   const omega = frequencies.map((f) => 2 * Math.PI * f);
-  const profile = roundProfile();
+  const profile = roundProfile(), heat = profile.map((_, n) => (air.heatRatio - 1) * air.prandtl ** (-n / 2));
   return Object.freeze({
     count: frequencies.length,
     air,
@@ -54,7 +56,8 @@ export function makePathGrid(frequencies: Float64Array, air: Air): PathGrid {
     waveNumber: omega.map((w) => w / air.soundSpeed),
     inverseWaveNumber: omega.map((w) => air.soundSpeed / w),
     layer: omega.map((w) => Math.sqrt((2 * air.viscosity) / (w * air.density))),
-    heat: profile.map((_, n) => (air.heatRatio - 1) * air.prandtl ** (-n / 2)),
+    heat,
     profile,
+    round: unitRoundSeries({ heat, profile }),
   });
 }

@@ -16,7 +16,7 @@ const slopes = new Float64Array(4);
  */
 export function lossyGradient(g: GradientWork, path: SinglePath, options: GradientOptions): void {
   const { tape, fields, sums, sumExit, sumRoot, sumRatio, totals, target } = g;
-  const { records, stop, what, exit, root, ratio, marks, nearSign, farSign, startRoot, grid } = g.path;
+  const { records, stop, what, markNumbers, marks, nearSign, farSign, startRoot, grid } = g.path;
   const { count: n, waveNumber, inverseWaveNumber, layer } = grid, { sections: kept, marks: atMarks } = tape;
   const loss = path.walls !== undefined, wallSlopes = target.slopes!;
   // constants of other files are looked up each time: not in the loop
@@ -32,13 +32,13 @@ export function lossyGradient(g: GradientWork, path: SinglePath, options: Gradie
     const br = fields[0]!, bi = fields[1]!, cr = fields[2]!, ci = fields[3]!;
     const er = cr * br - ci * bi + fields[4]!, ei = cr * bi + ci * br + fields[5]!;
     for (let e = marks - 1; e >= 0; e--) {
-      const o = e * markTape, r = root[e]!, w = what[e]!;
+      const o = e * markTape, r = markNumbers[4 * e + 1]!, w = what[e]!;
       const hfr = atMarks[o]!, hfi = atMarks[o + 1]!, hgr = atMarks[o + 2]!, hgi = atMarks[o + 3]!, qfr = atMarks[o + 4]!, qfi = atMarks[o + 5]!, qgr = atMarks[o + 6]!, qgi = atMarks[o + 7]!;
       const ffr = br * hfr - bi * hfi + qfr, ffi = br * hfi + bi * hfr + qfi, fgr = br * hgr - bi * hgi + qgr, fgi = br * hgi + bi * hgr + qgi;
       const gfr = er * hfr - ei * hfi + cr * qfr - ci * qfi, gfi = er * hfi + ei * hfr + cr * qfi + ci * qfr;
       const ggr = er * hgr - ei * hgi + cr * qgr - ci * qgi, ggi = er * hgi + ei * hgr + cr * qgi + ci * qgr;
       const both = ffr * ggr - ffi * ggi + fgr * gfr - fgi * gfi;
-      if (w === 0) sumRatio[e] = sumRatio[e]! - both / ratio[e]!;
+      if (w === 0) sumRatio[e] = sumRatio[e]! - both / markNumbers[4 * e + 3]!;
       else if (w === 3) sumRoot[e] = sumRoot[e]! + both / r;
       else sumRoot[e] = sumRoot[e]! - ((w === 1 ? nearSign : farSign) * (cr * ffr - ci * ffi + gfr)) / (r * r);
       let i = stop[e]! - 1;
@@ -48,7 +48,7 @@ export function lossyGradient(g: GradientWork, path: SinglePath, options: Gradie
       // F_g G_f at the far end of a section; the other half, F_f G_g, differs by the same number all along the stretch
       let outR = fgr * gfr - fgi * gfi, outI = fgr * gfi + fgi * gfr;
       if (i >= begin) {
-        const p = i * sectionTape, vr = kept[p + 10]!, vi = kept[p + 11]!, t = exit[e]! * ik;
+        const p = i * sectionTape, vr = kept[p + 8]!, vi = kept[p + 9]!, t = markNumbers[4 * e]! * ik;
         const jr = ffr * gfr - ffi * gfi, ji = ffr * gfi + ffi * gfr;
         const wr = jr * vr - ji * vi, wi = jr * vi + ji * vr;
         sumExit[e] = sumExit[e]! - ik * wr;
@@ -61,20 +61,20 @@ export function lossyGradient(g: GradientWork, path: SinglePath, options: Gradie
       for (; i >= begin; i--) {
         const p = i * taped, o = i * room, m = 4 * i;
         const hfr = kept[p]!, hfi = kept[p + 1]!, hgr = kept[p + 2]!, hgi = kept[p + 3]!, qfr = kept[p + 4]!, qfi = kept[p + 5]!, qgr = kept[p + 6]!, qgi = kept[p + 7]!;
-        const kr = kept[p + 8]!, ki = kept[p + 9]!, vr = kept[p + 10]!, vi = kept[p + 11]!;
+        const vr = kept[p + 8]!, vi = kept[p + 9]!, ur = kept[p + 10]!, ui = kept[p + 11]!, inverseR = kept[p + 12]!, inverseI = kept[p + 13]!;
         const ffr = br * hfr - bi * hfi + qfr, ffi = br * hfi + bi * hfr + qfi, fgr = br * hgr - bi * hgi + qgr, fgi = br * hgi + bi * hgr + qgi;
         const gfr = er * hfr - ei * hfi + cr * qfr - ci * qfi, gfi = er * hfi + ei * hfr + cr * qfi + ci * qfr;
         const ggr = er * hgr - ei * hgi + cr * qgr - ci * qgi, ggi = er * hgi + ei * hgr + cr * qgi + ci * qgr;
         const jr = ffr * gfr - ffi * gfi, ji = ffr * gfi + ffi * gfr, xr = fgr * ggr - fgi * ggi, xi = fgr * ggi + fgi * ggr;
-        const ur = kept[p + 12]!, ui = kept[p + 13]!, zetaR = kept[p + 14]!, zetaI = kept[p + 15]!;
-        const tr = xr * zetaR - xi * zetaI + jr * ur - ji * ui, ti = xr * zetaI + xi * zetaR + jr * ui + ji * ur;
-        const lr = k0 * (tr * kr - ti * ki);
+        // zeta F_g G_g + F_f G_f / zeta, times K: K zeta is 1 / (1 - F)
+        const tr = xr * inverseR - xi * inverseI + jr * ur - ji * ui, ti = xr * inverseI + xi * inverseR + jr * ui + ji * ur;
+        const lr = k0 * tr;
         sums[m + 2] = sums[m + 2]! - lr;
         const ta = records[o + atSlope]! * ik, tb = records[o + atBefore]! * ik;
         const wr = jr * vr - ji * vi, wi = jr * vi + ji * vr;
         let pr = 0, pi = 0;
         if (i > begin) {
-          const vr = kept[p - taped + 10]!, vi = kept[p - taped + 11]!;
+          const vr = kept[p - taped + 8]!, vi = kept[p - taped + 9]!;
           pr = jr * vr - ji * vi;
           pi = jr * vi + ji * vr;
         }
@@ -98,7 +98,7 @@ export function lossyGradient(g: GradientWork, path: SinglePath, options: Gradie
           const inR = fgr * gfr - fgi * gfi, inI = fgr * gfi + fgi * gfr, zr = inR - outR, zi = inI - outI;
           // ln K: angle and zeta; ln(1 - F): zeta and the joints on both sides
           const l = 2 * records[o + atHalf]!;
-          const mr = -l * lr - zr, mi = -l * k0 * (tr * ki + ti * kr) - zi, ir = ta * wr, ii = ta * wi;
+          const mr = -l * lr - zr, mi = -l * k0 * ti - zi, ir = ta * wr, ii = ta * wi;
           const nr = yr + ir - zr, ni = yi + ii - zi;
           sums[m + 3] = sums[m + 3]! + mr * sr - mi * si + nr * qr - ni * qi;
           yr = -tb * pr;
@@ -122,7 +122,7 @@ function startChange(g: GradientWork): number {
   let hgr = from[2]!, hgi = from[3]!;
   if (!tapped) {
     // back over the joint at the start
-    const t = records[slopePlace]! * grid.inverseWaveNumber[tape.at]!, vr = t * tape.sections[10]!, vi = t * tape.sections[11]!;
+    const t = records[slopePlace]! * grid.inverseWaveNumber[tape.at]!, vr = t * tape.sections[8]!, vi = t * tape.sections[9]!;
     hgr -= vr * hfr - vi * hfi;
     hgi -= vr * hfi + vi * hfr;
   }

@@ -4,8 +4,11 @@ import type { Drive } from "../solve.js";
 import { applyDriver } from "./driver-scan.js";
 import { losslessPass } from "./lossless-pass.js";
 import { lossyPass } from "./lossy-pass.js";
-import { planPath, type PathWork } from "./path-plan.js";
+import { endSize, planPath, reducedSize, type PathWork } from "./path-plan.js";
 import type { PathFace, SinglePath } from "./single-path.js";
+
+// shifts, so that the places are seen to be small
+const endBits = Math.log2(endSize), reducedBits = Math.log2(reducedSize);
 
 /**
  * Solves one path with its driver at all frequencies of the grid of `work`: cone velocity (m/s), impedance (ohm), mouth flow (m^3/s) and pressures
@@ -47,40 +50,41 @@ export function reducePath(work: PathWork, path: SinglePath): void {
  * from a h at the taps alone, because h U_q - q U_h is the same all along the path (reciprocity).
  */
 function closePath(work: PathWork, path: SinglePath): void {
-  const { grid, ends, reduced, nearSign, farSign } = work, n = grid.count, rc = grid.air.density * grid.air.soundSpeed;
+  const { grid, ends, reduced, nearSign, farSign } = work, n = grid.count, rc = grid.air.density * grid.air.soundSpeed, perRc = 1 / rc;
   const mouthRe = path.mouth.re, mouthIm = path.mouth.im;
-  // rows of the tap pressures; a face elsewhere is written below
-  const near = nearSign > 0 ? 0 : 2 * n, far = 2 * n - near, two = farSign !== 0;
+  // places of the tap pressures; a face elsewhere is written below
+  const near = nearSign > 0 ? 0 : 2, far = 2 - near, two = farSign !== 0;
   for (let f = 0; f < n; f++) {
-    const zr = mouthRe[f]! / rc, zi = mouthIm[f]! / rc;
-    const h1r = ends[f]!, h1i = ends[n + f]!, h2r = ends[2 * n + f]!, h2i = ends[3 * n + f]!;
-    const vr = ends[8 * n + f]!, vi = ends[9 * n + f]!, pr = ends[10 * n + f]!, pi = ends[11 * n + f]!, ur = ends[12 * n + f]!, ui = ends[13 * n + f]!;
+    const o = f << endBits, m = f << reducedBits;
+    const zr = mouthRe[f]! * perRc, zi = mouthIm[f]! * perRc;
+    const h1r = ends[o]!, h1i = ends[o | 1]!, h2r = ends[o | 2]!, h2i = ends[o | 3]!;
+    const vr = ends[o | 8]!, vi = ends[o | 9]!, pr = ends[o | 10]!, pi = ends[o | 11]!, ur = ends[o | 12]!, ui = ends[o | 13]!;
     // h - j z h_flow
-    const dr = ends[6 * n + f]! + zr * vi + zi * vr, di = ends[7 * n + f]! - zr * vr + zi * vi, dd = dr * dr + di * di;
+    const dr = ends[o | 6]! + zr * vi + zi * vr, di = ends[o | 7]! - zr * vr + zi * vi, dd = dr * dr + di * di;
     if (!(dd > 0 && dd < Infinity)) throw noSolution(grid.frequencies[f]!);
     const id = 1 / dd, ir = dr * id, ii = -di * id;
     // a = rho c (z U_q + j q) / d
     const tr = rc * (zr * ur - zi * ui - pi), ti = rc * (zr * ui + zi * ur + pr);
     const ar = tr * ir - ti * ii, ai = tr * ii + ti * ir;
-    reduced[near + f] = ar * h1r - ai * h1i;
-    reduced[near + n + f] = ar * h1i + ai * h1r;
+    reduced[m | near] = ar * h1r - ai * h1i;
+    reduced[(m | near) + 1] = ar * h1i + ai * h1r;
     const wr = nearSign * h1r + farSign * h2r, wi = nearSign * h1i + farSign * h2i;
-    reduced[4 * n + f] = wr * ir - wi * ii;
-    reduced[5 * n + f] = wr * ii + wi * ir;
+    reduced[m | 4] = wr * ir - wi * ii;
+    reduced[m | 5] = wr * ii + wi * ir;
     if (two) {
       // q is -j rho c times its row
-      reduced[far + f] = ar * h2r - ai * h2i + rc * ends[5 * n + f]!;
-      reduced[far + n + f] = ar * h2i + ai * h2r - rc * ends[4 * n + f]!;
+      reduced[m | far] = ar * h2r - ai * h2i + rc * ends[o | 5]!;
+      reduced[(m | far) + 1] = ar * h2i + ai * h2r - rc * ends[o | 4]!;
     }
   }
-  if (path.front.kind === "load") faceLoad(path.front, reduced, { n, row: 0, sign: 1 });
-  if (path.back.kind === "load") faceLoad(path.back, reduced, { n, row: 2 * n, sign: -1 });
+  if (path.front.kind === "load") faceLoad(path.front, reduced, { n, place: 0, sign: 1 });
+  if (path.back.kind === "load") faceLoad(path.back, reduced, { n, place: 2, sign: -1 });
 }
 
-function faceLoad(face: PathFace & { readonly kind: "load" }, reduced: Float64Array, { n, row, sign }: { n: number; row: number; sign: number }): void {
+function faceLoad(face: PathFace & { readonly kind: "load" }, reduced: Float64Array, { n, place, sign }: { n: number; place: number; sign: number }): void {
   for (let f = 0; f < n; f++) {
-    reduced[row + f] = sign * face.load.re[f]!;
-    reduced[row + n + f] = sign * face.load.im[f]!;
+    reduced[reducedSize * f + place] = sign * face.load.re[f]!;
+    reduced[reducedSize * f + place + 1] = sign * face.load.im[f]!;
   }
 }
 

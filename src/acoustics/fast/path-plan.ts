@@ -2,12 +2,12 @@ import { InputError } from "../../errors.js";
 import type { CrossSection } from "../cross-section.js";
 import type { PathGrid } from "./grid.js";
 import type { LoadArrays, PathFace, SinglePath } from "./single-path.js";
-import { beforePlace, curvaturePlace, halfPlace, layerTerms, recordSize, slopePlace, wallSeries, type WallTarget } from "./wall-series.js";
+import { beforePlace, curvaturePlace, halfPlace, layerTerms, recordSize, roundSeries, slopePlace, wallSeries, type WallTarget } from "./wall-series.js";
 
-/** Rows of the raw results of a pass along the path, n values each. */
-export const endRows = 14;
-/** Rows of the reduced path, n values each: front, back, mouth, real and imaginary parts. */
-export const reducedRows = 6;
+/** Raw results of a pass along the path at one frequency: numbers, 14 of them in use. */
+export const endSize = 16;
+/** Numbers of the reduced path at one frequency: front, back, mouth, real and imaginary parts; angular frequency (rad/s) and one over it (s/rad). */
+export const reducedSize = 8;
 
 /** Numbers that a tape keeps of each section, no unit. */
 export const sectionTape = 16;
@@ -28,7 +28,7 @@ export interface PathTape {
  * Memory of the kernel for paths of at most `capacity` sections on one grid: made once, written again by every design.
  *
  * A path is a row of sections, interrupted by marks: a tap, a step in area, the mouth. In a section the state is f = r p and g = f'/k with r = sqrt(S), which a
- * cone turns by the angle k L; where two sections join, g changes by `turn` f / k. At a mark the state is that of a uniform duct (r p and -j rho c U / r).
+ * cone turns by the angle k L; where two sections join, g changes by the second of `joints` times f / k. At a mark the state is that of a uniform duct (r p and -j rho c U / r).
  */
 export interface PathWork {
   readonly grid: PathGrid;
@@ -44,10 +44,8 @@ export interface PathWork {
   nearSign: number;
   /** as `nearSign`, no unit */
   farSign: number;
-  /** half the length of each section, m */
-  readonly half: Float64Array;
-  /** change of slope of sqrt(S) over sqrt(S) where a section begins, 1/m */
-  readonly turn: Float64Array;
+  /** two numbers a section: half its length, m, and the change of slope of sqrt(S) over sqrt(S) where it begins, 1/m */
+  readonly joints: Float64Array;
   /** root of the area in the middle of each section, m */
   readonly middle: Float64Array;
   /** what the pass with wall loss needs of each section, `recordSize` numbers each, units there: m, 1/m and its powers */
@@ -60,15 +58,11 @@ export interface PathWork {
   readonly stop: Int32Array;
   /** 0 for a step, 1 near tap, 2 far tap, 3 mouth, no unit */
   readonly what: Int32Array;
-  /** slope of the section before over sqrt(S) at the mark, 1/m */
-  readonly exit: Float64Array;
-  /** root of the area before the mark, m */
-  readonly root: Float64Array;
-  /** root of the area after over that before, no unit */
-  readonly ratio: Float64Array;
-  /** raw results of a pass, n values a row: h near, h far, q far, h mouth, h flow, q mouth, q flow; each re, im; own units of the rotation form */
+  /** four numbers a mark: slope of the section before over sqrt(S), 1/m; root of the area before it, m; one over that, 1/m; root of the area after over that before, no unit */
+  readonly markNumbers: Float64Array;
+  /** raw results of a pass, `endSize` numbers a frequency: h near, h far, q far, h mouth, h flow, q mouth, q flow; each re, im; own units of the rotation form */
   readonly ends: Float64Array;
-  /** the path reduced, Pa s/m^3 (pressures) and no unit (mouth flow) per unit of volume velocity of the cone, n values a row */
+  /** the path reduced, Pa s/m^3 (pressures) and no unit (mouth flow) per unit of volume velocity of the cone, `reducedSize` numbers a frequency */
   readonly reduced: Float64Array;
   /** exact wave number over omega / c and 1 - F of each section at the frequency at hand, where one is too narrow for the series, no unit */
   readonly media: Float64Array;
@@ -82,13 +76,14 @@ export function makePathWork(grid: PathGrid, capacity: number): PathWork {
     throw new InputError({ where: "single path", came: `room for ${capacity} sections`, expected: "a whole number from 1 to 100000 is expected" });
   }
   const marks = capacity + 3, floats = (size: number): Float64Array => new Float64Array(size);
+  const reduced = floats(reducedSize * grid.count);
+  for (let f = 0; f < grid.count; f++) reduced.set([grid.omega[f]!, grid.inverseOmega[f]!], reducedSize * f + 6);
   const middle = floats(capacity), records = floats(capacity * recordSize);
   return {
     grid, capacity, sections: 0, marks: 0, startRoot: 0, nearSign: 0, farSign: 0,
-    half: floats(capacity), turn: floats(capacity),
-    middle, records, target: { size: middle, out: records, slopes: undefined, place: 0 }, walls: undefined,
-    stop: new Int32Array(marks), what: new Int32Array(marks), exit: floats(marks), root: floats(marks), ratio: floats(marks),
-    ends: floats(endRows * grid.count), reduced: floats(reducedRows * grid.count), media: floats(4 * capacity), mostCurvature: 0,
+    joints: floats(2 * capacity), middle, records, target: { size: middle, out: records, slopes: undefined, place: 0 }, walls: undefined,
+    stop: new Int32Array(marks), what: new Int32Array(marks), markNumbers: floats(4 * marks),
+    ends: floats(endSize * grid.count), reduced, media: floats(4 * capacity), mostCurvature: 0,
   };
 }
 
@@ -98,7 +93,7 @@ export function makePathWork(grid: PathGrid, capacity: number): PathWork {
  * @throws InputError  when arrays differ in size, a number is not positive, or the faces are not on the path
  */
 export function planPath(work: PathWork, path: SinglePath): void {
-  const { half, turn, records, middle, grid } = work;
+  const { joints, records, middle, grid } = work;
   const { length, areaStart, areaEnd } = path;
   const count = length.length;
   if (count < 1 || count > work.capacity || areaStart.length !== count || areaEnd.length !== count) throw wrongSizes(work, path);
@@ -133,8 +128,8 @@ export function planPath(work: PathWork, path: SinglePath): void {
     if (!(next > 0 && end > 0 && l > 0 && next < Infinity && end < Infinity && l < Infinity)) throw wrongSection(path, i);
     const own = (end - next) / l;
     const at = i * recordSize, slopeIn = own / next, slopeBefore = joined ? slope / next : 0;
-    half[i] = l / 2;
-    turn[i] = slopeIn - slopeBefore;
+    joints[2 * i] = l / 2;
+    joints[2 * i + 1] = slopeIn - slopeBefore;
     records[at + halfPlace] = l / 2;
     records[at + slopePlace] = slopeIn;
     records[at + beforePlace] = slopeBefore;
@@ -159,19 +154,24 @@ function planWalls(work: PathWork, walls: CrossSection | undefined): void {
     }
     return;
   }
+  const round = walls.kind === "round", series = target.out;
+  let most = 0;
   for (let i = 0; i < sections; i++) {
     target.place = i;
-    wallSeries(walls, grid, target);
-    work.mostCurvature = Math.max(work.mostCurvature, target.out[i * recordSize + curvaturePlace]!);
+    if (round) roundSeries(grid.round, target);
+    else wallSeries(walls, grid, target);
+    most = Math.max(most, series[i * recordSize + curvaturePlace]!);
   }
+  work.mostCurvature = most;
 }
 
 function mark(work: PathWork, at: number, stop: number, what: number, slope: number, root: number, ratio: number): number {
   work.stop[at] = stop;
   work.what[at] = what;
-  work.exit[at] = slope / root;
-  work.root[at] = root;
-  work.ratio[at] = ratio;
+  work.markNumbers[4 * at] = slope / root;
+  work.markNumbers[4 * at + 1] = root;
+  work.markNumbers[4 * at + 2] = 1 / root;
+  work.markNumbers[4 * at + 3] = ratio;
   return at + 1;
 }
 

@@ -93,7 +93,7 @@ function shapeAt(walls: CrossSection, sizes: Float64Array, place: number): void 
  * @param grid    heat factors and round profile of its air
  * @param target  the piece
  */
-export function wallSeries(walls: CrossSection, grid: PathGrid, target: WallTarget): void {
+export function wallSeries(walls: CrossSection, grid: Pick<PathGrid, "heat" | "profile">, target: WallTarget): void {
   const { place, out, slopes } = target, { heat, profile } = grid;
   shapeAt(walls, target.size, place);
   const round = walls.kind === "round";
@@ -140,5 +140,27 @@ export function wallSeries(walls: CrossSection, grid: PathGrid, target: WallTarg
     flowLog[n] = flow;
     slopes[at + n - 1] = size * wave;
     slopes[at + layerTerms + n - 1] = size * flow;
+  }
+}
+
+/** Both series of a round duct of 1 m radius, then their slopes as `wallSeries` gives them, `layerTerms` numbers each, no unit. */
+export function unitRoundSeries(grid: Pick<PathGrid, "heat" | "profile">): Float64Array {
+  const out = new Float64Array(recordSize), slopes = new Float64Array(recordSize), both = 2 * layerTerms;
+  wallSeries({ kind: "round" }, grid, { size: Float64Array.of(Math.sqrt(Math.PI)), out, slopes, place: 0 });
+  return Float64Array.of(...out.subarray(0, both), ...slopes.subarray(0, both));
+}
+
+/** What `wallSeries` writes for a round duct (1/m and its powers), from the series of a radius of 1 m: term n goes with radius^-n. */
+export function roundSeries(unit: Float64Array, { size, out, slopes, place }: WallTarget): void {
+  const at = place * recordSize, curvature = Math.sqrt(Math.PI) / size[place]!;
+  out[at + curvaturePlace] = curvature;
+  let power = 1;
+  for (let n = 0; n < layerTerms; n++) {
+    power *= curvature;
+    out[at + n] = unit[n]! * power;
+    out[at + layerTerms + n] = unit[layerTerms + n]! * power;
+    if (slopes === undefined) continue;
+    slopes[at + n] = unit[2 * layerTerms + n]! * power;
+    slopes[at + layerTerms + n] = unit[3 * layerTerms + n]! * power;
   }
 }
