@@ -4,7 +4,9 @@ import type { QuantityInput } from "../quantity.js";
 import type { MembraneWords, PortWords } from "./enclosure-parts.js";
 import type { FillWords } from "./fill.js";
 import type { FlareWord } from "./flare.js";
+import type { LeakSlotWords } from "./leak.js";
 import type { LoadWords } from "./opening-loads.js";
+import type { OpeningShapeWords } from "./opening-shape.js";
 import type { PathOptions } from "./path.js";
 
 /** A duct of one's own network between two nodes: one section by its sizes, or a whole path. */
@@ -101,15 +103,17 @@ export interface PortElementWords extends Omit<PortWords, "tuning"> {
   readonly wallLoss?: boolean;
 }
 
-/** A leak from a node into the open: a resistance; what passes it is heard. */
-export interface LeakWords {
+/** A leak from a node into the open: a resistance, or a real slot in its place; what passes it is heard. */
+export interface LeakElementWords {
   readonly kind: "leak";
   /** plain text; "leak" when missing */
   readonly name?: string;
   /** node that leaks */
   readonly node: string;
   /** acoustic resistance, Pa s/m^3 */
-  readonly resistance: QuantityInput;
+  readonly resistance?: QuantityInput;
+  /** a narrow gap through a wall in place of a resistance: width, height and depth, m */
+  readonly slot?: LeakSlotWords;
 }
 
 /** A place where air meets the space: a mouth, a port, the face of a cone. */
@@ -121,6 +125,8 @@ export interface OpeningWords {
   readonly node: string;
   /** m^2 or "85 cm^2"; needed where the space loads the opening, and for the air speed */
   readonly area?: QuantityInput;
+  /** form of the opening, for what the space does to it: "round" (when missing), "square", "unflanged" or a rectangle by its sides; with an area */
+  readonly openingShape?: OpeningShapeWords;
   /** "space" (default): the load of the space; "release": no pressure; or a mass and a resistance of its own */
   readonly load?: LoadWords;
   /** true for a cone face: the mass of the air on it is already part of Mms */
@@ -128,7 +134,7 @@ export interface OpeningWords {
 }
 
 /** One part of a network of one's own; which fields it has depends on its kind. */
-export type ElementWords = DuctWords | VolumeWords | MassWords | ResistanceWords | MembraneElementWords | PortElementWords | LeakWords | OpeningWords;
+export type ElementWords = DuctWords | VolumeWords | MassWords | ResistanceWords | MembraneElementWords | PortElementWords | LeakElementWords | OpeningWords;
 
 /** One of several drivers in a network of one's own. */
 export interface NetworkDriverWords {

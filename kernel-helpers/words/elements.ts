@@ -1,5 +1,7 @@
 import { hyperbolicCurvature } from "../../src/acoustics/flares/hyperbolic.js";
+import { slotLeak } from "../../src/acoustics/leak.js";
 import type { NetworkElement } from "../../src/acoustics/network.js";
+import { openingShapeOf } from "../../src/acoustics/opening-shape.js";
 import { pathLength } from "../../src/acoustics/path.js";
 import { standardAir } from "../../src/air/air.js";
 import { filledSections } from "../../src/enclosure/filled-path.js";
@@ -9,12 +11,14 @@ import { InputError } from "../../src/errors.js";
 import { checkKeys } from "../options.js";
 import { shownValue } from "../shown-value.js";
 import type { DuctWords, ElementWords, MembraneElementWords, PortElementWords } from "./element-words.js";
-import { membraneKeys, membraneOf, pathOf, pathRecipe, portKeys, portOf } from "./enclosure-parts.js";
+import { membraneKeys, membraneOf, pathOf, pathRecipe, portKeys, portOf, portRecipe } from "./enclosure-parts.js";
 import { optionalFill } from "./fill.js";
 import { flareChoice } from "./flare.js";
 import { checkFlag, nameFrom, oneOf, optionalName } from "./names.js";
 import { compact } from "./notebook-design.js";
+import { slotFrom } from "./leak.js";
 import { loadFrom, loadRecipe } from "./opening-loads.js";
+import { optionalShape, shapeRecipe } from "./opening-shape.js";
 import { crossSectionFrom } from "./path.js";
 import { areaFrom, given, lengthFrom, notNegative, volumeFrom } from "./sizes.js";
 
@@ -35,8 +39,8 @@ export const elementKeys: Readonly<Record<ElementWords["kind"], readonly string[
   resistance: [...branchKeys, "resistance"],
   membrane: [...branchKeys, ...membraneKeys],
   port: [...branchKeys, ...portKeys.filter((key) => key !== "tuning"), "wallLoss"],
-  leak: ["kind", "name", "node", "resistance"],
-  opening: ["kind", "name", "node", "area", "load", "cone"],
+  leak: ["kind", "name", "node", "resistance", "slot"],
+  opening: ["kind", "name", "node", "area", "openingShape", "load", "cone"],
 });
 
 /** An element from its words, SI units; errors name it by `where`. */
@@ -71,6 +75,11 @@ export function elementFrom(value: unknown, where: string): ElementPart {
     }
     case "leak": {
       const name = optionalName(words.name, `${where}.name`), node = nameFrom(words.node, `${where}.node`);
+      if (words.slot !== undefined) {
+        if (words.resistance !== undefined) throw new InputError({ where: `${where}.resistance`, came: `${shownValue(words.resistance)} beside a slot`, expected: "a resistance or a slot is expected" });
+        const slot = slotFrom(words.slot, `${where}.slot`);
+        return part(slotLeak({ name: name ?? "leak", node, ...slot, where: `${where}.slot` }), { kind, name, node, slot });
+      }
       const resistance = given(words.resistance, "acoustic resistance", `${where}.resistance`);
       return part([{ kind: "opening", name: name ?? "leak", node, area: undefined, load: { kind: "series", mass: 0, resistance }, massInDriver: false }], { kind, name, node, resistance });
     }
@@ -78,8 +87,11 @@ export function elementFrom(value: unknown, where: string): ElementPart {
       const name = nameFrom(words.name, `${where}.name`), node = nameFrom(words.node, `${where}.node`);
       const area = words.area === undefined ? undefined : areaFrom(words.area, `${where}.area`);
       const load = loadFrom(words.load, `${where}.load`);
+      const form = optionalShape(words.openingShape, `${where}.openingShape`);
+      if (form !== undefined && area === undefined) throw new InputError({ where: `${where}.openingShape`, came: "a form of an opening without area", expected: "the area of the opening is expected beside it" });
+      const shape = form === undefined ? undefined : openingShapeOf(form, area!, `${where}.openingShape`);
       if (words.cone !== undefined) checkFlag(words.cone, `${where}.cone`);
-      return part([{ kind: "opening", name, node, area, load, massInDriver: words.cone ?? false }], { kind, name, node, area, load: loadRecipe(load), cone: words.cone });
+      return part([{ kind: "opening", name, node, area, load, massInDriver: words.cone ?? false, ...compact({ shape }) }], { kind, name, node, area, openingShape: shapeRecipe(form), load: loadRecipe(load), cone: words.cone });
     }
   }
 }
@@ -131,7 +143,7 @@ function portElement(words: PortElementWords, where: string): ElementPart {
   // the volume only tunes, and nothing is tuned here
   const place = { where, name, from, volume: 1, air: standardAir, wallLoss: words.wallLoss ?? true, ...compact({ to }) };
   const built = buildPort(port, place);
-  return part(built.elements, { kind: "port", name, from, to, ...port, wallLoss: words.wallLoss });
+  return part(built.elements, { kind: "port", name, from, to, ...portRecipe(port), wallLoss: words.wallLoss });
 }
 
 function part(elements: readonly NetworkElement[], recipe: Readonly<Record<string, unknown>>): ElementPart {

@@ -9,11 +9,13 @@ import { checkKeys } from "../options.js";
 import type { Dimension, QuantityInput } from "../quantity.js";
 import { shownValue } from "../shown-value.js";
 import { optional } from "./air.js";
-import { fillOf, type FillWords, optionalFill } from "./fill.js";
+import { fillKeys, fillOf, type FillWords, optionalFill } from "./fill.js";
+import { leakFrom, type LeakWords } from "./leak.js";
 import { checkFlag, oneOf } from "./names.js";
 import { compact } from "./notebook-design.js";
+import { type OpeningShapeWords, optionalShape, shapeRecipe as shapeOfOpening } from "./opening-shape.js";
 import { pathFrom, type PathOptions } from "./path.js";
-import { areaFrom, countFrom, lengthFrom, positiveLengthFrom, volumeFrom } from "./sizes.js";
+import { areaFrom, countFrom, diameterFrom, lengthFrom, positiveLengthFrom, volumeFrom } from "./sizes.js";
 
 /** A stretch of a path that is filled. */
 export interface StretchWords extends FillWords {
@@ -31,8 +33,8 @@ export interface ChamberWords {
   readonly fill?: FillWords;
   /** acoustic resistance in series with the air of the chamber, Pa s/m^3; none when missing */
   readonly absorption?: QuantityInput;
-  /** acoustic resistance of the leaks, Pa s/m^3 or "2e5 Pa s/m^3"; tight when missing */
-  readonly leak?: QuantityInput;
+  /** leaks: their acoustic resistance, Pa s/m^3 or "2e5 Pa s/m^3", or { slot: { width, height, depth } }; tight when missing */
+  readonly leak?: LeakWords;
 }
 
 /** A port: a round tube by diameter or area, or a slot, with its length or the tuning; or a plain acoustic mass. */
@@ -55,6 +57,8 @@ export interface PortWords {
   readonly rounding?: QuantityInput;
   /** acoustic mass of one port in place of a tube, kg/m^4 */
   readonly mass?: QuantityInput;
+  /** form of its opening: "round" or "unflanged" for a round tube, any beside a mass; round when missing, a slot is a rectangle */
+  readonly openingShape?: OpeningShapeWords;
   /** acoustic resistance of one port beside the loss at its walls, Pa s/m^3; none when missing */
   readonly resistance?: QuantityInput;
 }
@@ -82,7 +86,7 @@ export interface MembraneWords {
 /** Names of the options of a chamber. */
 export const chamberKeys: readonly string[] = Object.freeze(["volume", "fill", "absorption", "leak"]);
 /** Names of the options of a port. */
-export const portKeys: readonly string[] = Object.freeze(["diameter", "area", "slot", "length", "tuning", "count", "innerEnd", "rounding", "mass", "resistance"]);
+export const portKeys: readonly string[] = Object.freeze(["diameter", "area", "slot", "length", "tuning", "count", "innerEnd", "rounding", "mass", "openingShape", "resistance"]);
 /** Names of the options of a membrane. */
 export const membraneKeys: readonly string[] = Object.freeze(["Sd", "fs", "Mms", "Cms", "Vas", "Qms", "Rms", "addedMass"]);
 
@@ -100,7 +104,7 @@ export function stretchesFrom(value: unknown, field: string): readonly FilledStr
   }
   return Array.from(value as readonly StretchWords[], (words, i) => {
     const where = `${field}[${i}]`;
-    checkKeys(where, words, ["from", "to", "flowResistivity", "law"]);
+    checkKeys(where, words, ["from", "to", ...fillKeys]);
     return Object.freeze(compact({
       from: words.from === undefined ? undefined : lengthFrom(words.from, `${where}.from`),
       to: words.to === undefined ? undefined : lengthFrom(words.to, `${where}.to`),
@@ -125,8 +129,8 @@ export function chamberOf(words: ChamberWords, field: string): Parsed<ChamberOpt
   const volume = volumeFrom(words.volume, `${field}.volume`);
   const fill = optionalFill(words.fill, `${field}.fill`);
   const absorptionResistance = optional(words.absorption, "acoustic resistance", `${field}.absorption`);
-  const leakResistance = optional(words.leak, "acoustic resistance", `${field}.leak`);
-  return { options: compact({ volume, fill, absorptionResistance, leakResistance }), recipe: compact({ volume, fill, absorption: absorptionResistance, leak: leakResistance }) };
+  const leak = leakFrom(words.leak, `${field}.leak`);
+  return { options: compact({ volume, fill, absorptionResistance, ...leak.options }), recipe: compact({ volume, fill, absorption: absorptionResistance, ...leak.recipe }) };
 }
 
 /**
@@ -145,7 +149,7 @@ export function portOf(words: PortWords, field: string): PortOptions {
   if (forms.length > 1 || (forms.length === 0 && words.mass === undefined)) {
     throw new InputError({ where: field, came: forms.length === 0 ? "neither diameter nor area" : `both ${forms[0]} and ${forms[1]}`, expected: "one of them is expected", ...(forms.length === 0 ? { hint: "a slot or a mass may stand in their place" } : {}) });
   }
-  const diameter = words.diameter === undefined ? undefined : positiveLengthFrom(words.diameter, `${field}.diameter`);
+  const diameter = words.diameter === undefined ? undefined : diameterFrom(words.diameter, `${field}.diameter`);
   const round = diameter === undefined ? words.area : (Math.PI * diameter * diameter) / 4;
   return compact({
     area: round === undefined ? undefined : areaFrom(round, `${field}.${diameter === undefined ? "area" : "diameter"}`),
@@ -156,6 +160,7 @@ export function portOf(words: PortWords, field: string): PortOptions {
     innerEnd: words.innerEnd === undefined ? undefined : oneOf<"free" | "flush">(words.innerEnd, ["free", "flush"], `${field}.innerEnd`),
     rounding: words.rounding === undefined ? undefined : lengthFrom(words.rounding, `${field}.rounding`),
     mass: optional(words.mass, "acoustic mass", `${field}.mass`),
+    openingShape: optionalShape(words.openingShape, `${field}.openingShape`),
     resistance: optional(words.resistance, "acoustic resistance", `${field}.resistance`),
   });
 }
@@ -168,6 +173,11 @@ function slotFrom(value: unknown, field: string): PortOptions["slot"] {
   }
   if (words.onWall !== undefined) checkFlag(words.onWall, `${field}.onWall`);
   return compact({ width: positiveLengthFrom(words.width, `${field}.width`), height: positiveLengthFrom(words.height, `${field}.height`), onWall: words.onWall });
+}
+
+/** A port as it stands in a design file. */
+export function portRecipe(port: PortOptions): Readonly<Record<string, unknown>> {
+  return Object.freeze(compact({ ...port, openingShape: shapeOfOpening(port.openingShape) }));
 }
 
 /** The membrane among other options, whose keys are checked elsewhere; SI units. */

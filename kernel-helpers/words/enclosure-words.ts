@@ -71,7 +71,7 @@ function driverSetFrom(value: unknown, field: string): DriverSet | undefined {
 }
 
 /** What openings of enclosures are called; several of a kind are counted. */
-const isOpening = /^(?:cone|back of the cone|open back|mouth|(?:front |rear )?port|passive radiator)(?: (?:[1-9]|1[0-6]))?$/;
+const isOpening = /^(?:cone|back of the cone|open back|mouth|(?:front |rear )?port|passive radiator|(?:front |rear |back |throat |chamber )?leak)(?: (?:[1-9]|1[0-6]))?$/;
 
 function loadsFrom(value: unknown, field: string): EnclosureOptions["loads"] {
   if (value === undefined) return undefined;

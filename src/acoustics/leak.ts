@@ -1,19 +1,25 @@
 import { InputError } from "../errors.js";
 import type { Air } from "../air/air.js";
-import type { NetworkElement } from "./network.js";
+import type { NetworkElement, OpeningElement } from "./network.js";
 
-/** A leak as a real slot: a narrow gap through a wall, as along a panel that does not sit tight. */
-export interface SlotLeak {
-  /** name of the opening; the duct is called after it */
-  readonly name: string;
-  /** node that leaks */
-  readonly node: string;
+/** Sizes of a narrow gap through a wall, as along a panel that does not sit tight. */
+export interface SlotSize {
   /** long side of the gap, m */
   readonly width: number;
   /** clear height of the gap, m */
   readonly height: number;
   /** way through the wall, m */
   readonly depth: number;
+}
+
+/** A leak as a real slot. */
+export interface SlotLeak extends SlotSize {
+  /** name of the opening; the duct is called after it */
+  readonly name: string;
+  /** node that leaks */
+  readonly node: string;
+  /** what errors put first, such as "closedBox.leak.slot"; made from the name when missing */
+  readonly where?: string;
 }
 
 /**
@@ -25,11 +31,11 @@ export interface SlotLeak {
  * Source: Zwikker & Kosten, Sound Absorbing Materials, 1949 (slit); Poiseuille flow between plates, elementary.
  */
 export function slotLeak(leak: SlotLeak): NetworkElement[] {
-  const { name, node, width, height, depth } = leak;
+  const { name, node, width, height, depth, where = `leak "${name}"` } = leak;
   for (const [key, value] of [["width", width], ["height", height], ["depth", depth]] as const) {
-    if (!(value > 0 && Number.isFinite(value))) throw new InputError({ where: `leak "${name}".${key}`, came: `${value} m`, expected: "a positive length is expected" });
+    if (!(value > 0 && Number.isFinite(value))) throw new InputError({ where: `${where}.${key}`, came: `${value} m`, expected: "a positive length is expected" });
   }
-  if (height > width) throw new InputError({ where: `leak "${name}".height`, came: `${height} m with a width of ${width} m`, expected: "a gap that is wider than high is expected" });
+  if (height > width) throw new InputError({ where: `${where}.height`, came: `${height} m with a width of ${width} m`, expected: "a gap that is wider than high is expected" });
   const area = width * height, outside = `outer end of ${name}`;
   return [
     { kind: "duct", name: `slot of ${name}`, from: node, to: outside, sections: [{ flare: "uniform", length: depth, areaStart: area, areaEnd: area, walls: { kind: "slit", height } }] },
@@ -37,7 +43,12 @@ export function slotLeak(leak: SlotLeak): NetworkElement[] {
   ];
 }
 
+/** True for a leak that is given as a bare resistance, without an area: the space acts on it beside its resistance. */
+export function isBareLeak({ area, load }: Pick<OpeningElement, "area" | "load">): boolean {
+  return area === undefined && load.kind === "series";
+}
+
 /** Resistance of a slot to slow flow, Pa s/m^3: 12 mu depth / (width height^3). Source: Poiseuille flow between plates, elementary. */
-export function slotResistance(leak: Pick<SlotLeak, "width" | "height" | "depth">, air: Pick<Air, "viscosity">): number {
+export function slotResistance(leak: SlotSize, air: Pick<Air, "viscosity">): number {
   return (12 * air.viscosity * leak.depth) / (leak.width * leak.height ** 3);
 }

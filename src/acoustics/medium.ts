@@ -48,8 +48,10 @@ export function mediumKey(medium: Medium): string {
   switch (medium.kind) {
     case "free":
       return "free";
-    case "fill":
-      return `fill ${medium.fill.law} ${medium.fill.flowResistivity}`;
+    case "fill": {
+      const { law, flowResistivity, porosity, tortuosity, viscousLength, thermalLength } = medium.fill;
+      return `fill ${law} ${flowResistivity} ${porosity} ${tortuosity} ${viscousLength} ${thermalLength}`;
+    }
     case "round":
       return `round ${medium.radius}`;
     case "slit":

@@ -40,7 +40,7 @@ export function openingImpedance(opening: Pick<OpeningElement, "area" | "shape">
  * @param solidAngle  sr
  * @param air         density
  */
-export function openingMass(opening: Pick<OpeningElement, "area" | "shape">, solidAngle: number, air: Air): number {
+export function openingMass(opening: Pick<OpeningElement, "area" | "shape">, solidAngle: number, air: Pick<Air, "density">): number {
   const { shape } = opening, area = opening.area!;
   if (shape === undefined || shape.kind === "round") return pistonMass(area, solidAngle, air);
   if (shape.kind === "unflanged") return (air.density / area) * unflangedCorrection * Math.sqrt((4 * area) / solidAngle);

@@ -10,6 +10,34 @@ export interface FilledStretch extends Fill {
   readonly to?: number;
 }
 
+/** A fill and where it lies along a path, both ends known. */
+export interface FilledPlace {
+  /** where the fill begins, m from the start of the path */
+  readonly from: number;
+  /** where it ends, m from the start of the path */
+  readonly to: number;
+  readonly fill: Fill;
+}
+
+/** What is filled along a path, in order: by its stations, and by stretches over them; neighbours of one fill are one. Empty for a path of free air. */
+export function filledAlong(path: Path, stretches: readonly FilledStretch[] = []): readonly FilledPlace[] {
+  const out: FilledPlace[] = [];
+  let at = 0;
+  for (const section of filledSections(path, 0, pathLength(path), stretches)) {
+    const from = at;
+    at += section.length;
+    if (section.flare === "turn" || section.fill === undefined || !(section.length > 0)) continue;
+    const before = out[out.length - 1], fill = section.fill;
+    if (before !== undefined && from - before.to < 1e-9 && isSameFill(before.fill, fill)) out[out.length - 1] = Object.freeze({ ...before, to: at });
+    else out.push(Object.freeze({ from, to: at, fill }));
+  }
+  return Object.freeze(out);
+}
+
+function isSameFill(a: Fill, b: Fill): boolean {
+  return (["flowResistivity", "law", "porosity", "tortuosity", "viscousLength", "thermalLength"] as const).every((key) => a[key] === b[key]);
+}
+
 /**
  * Refuses stretches outside the path, without length or over each other.
  *
@@ -37,8 +65,12 @@ export function filledSections(path: Path, from: number, to: number, stretches: 
     const a = places[i]!, b = places[i + 1]!, middle = (a + b) / 2;
     const stretch = stretches.find((s) => (s.from ?? 0) < middle && middle < (s.to ?? length));
     const sections: readonly Section[] = sectionsBetween(path, a, b);
-    if (stretch === undefined) out.push(...sections);
-    else out.push(...sections.map((s) => (s.flare === "turn" ? s : { ...s, fill: { flowResistivity: stretch.flowResistivity, law: stretch.law } })));
+    if (stretch === undefined) {
+      out.push(...sections);
+      continue;
+    }
+    const { from: _from, to: _to, ...fill } = stretch;
+    out.push(...sections.map((s) => (s.flare === "turn" ? s : { ...s, fill })));
   }
   return out;
 }
