@@ -38,8 +38,8 @@ export interface CompiledDuct {
 }
 
 /**
- * Flattens the sections of a duct. Sections with wall loss are cut, exactly along their own flare, into pieces whose areas
- * differ by at most a tenth, because the loss of a piece is taken at its mean radius. Sections of length zero
+ * Flattens the sections of a duct. Sections with wall loss are cut, exactly along their own flare, into pieces in which the area
+ * goes up or down by at most a tenth, because the loss of a piece is taken at the area in the middle of its length. Sections of length zero
  * are area steps: pressure and volume velocity pass unchanged, and they are left out.
  */
 export function compileDuct(sections: readonly Section[]): CompiledDuct {
@@ -59,15 +59,15 @@ export function compileDuct(sections: readonly Section[]): CompiledDuct {
       continue;
     }
     const { walls, fill } = section;
-    const spread = spreadOf(section);
-    const parts = walls === undefined || walls.kind === "slit" || fill !== undefined ? 1 : Math.max(1, Math.ceil(spread / Math.log(1.1)));
-    for (let i = 0; i < parts; i++) {
-      const middle = areaAlong(section, (i + 0.5) / parts);
+    const cuts = walls === undefined || walls.kind === "slit" || fill !== undefined ? [0, 1] : cutsOf(section);
+    for (let i = 0; i + 1 < cuts.length; i++) {
+      const from = cuts[i]!, to = cuts[i + 1]!;
+      const middle = areaAlong(section, (from + to) / 2);
       pieces.push({
         code: flareCode[section.flare],
-        length: section.length / parts,
-        areaStart: areaAlong(section, i / parts),
-        areaEnd: areaAlong(section, (i + 1) / parts),
+        length: section.length * (to - from),
+        areaStart: areaAlong(section, from),
+        areaEnd: areaAlong(section, to),
         curvature: section.curvature ?? 0,
         radius: fill !== undefined ? 0 : walls === undefined ? Infinity : hydraulicRadius(walls, middle),
         medium: placeOf(mediumOf(walls, fill, middle)),
@@ -90,13 +90,43 @@ export function compileDuct(sections: readonly Section[]): CompiledDuct {
   };
 }
 
-/** How far the area goes up and down along a section, as a sum of logarithms, no unit: a hyperbolic flare may have a waist. */
-function spreadOf(section: DuctSection): number {
-  const { areaStart, areaEnd } = section;
-  if (section.flare !== "hyperbolic" || section.length === 0) return Math.abs(Math.log(areaEnd / areaStart));
-  let sum = 0;
-  for (let i = 0; i < 16; i++) sum += Math.abs(Math.log(areaAlong(section, (i + 1) / 16) / areaAlong(section, i / 16)));
-  return sum;
+/** Shares of the length at which a section is cut, from 0 to 1, no unit: in each piece the area goes up or down by the same factor of at most 1.1. */
+function cutsOf(section: DuctSection): number[] {
+  const waist = waistOf(section);
+  return waist === undefined ? evenCuts(section, 0, 1) : [...evenCuts(section, 0, waist), ...evenCuts(section, waist, 1).slice(1)];
+}
+
+/** Where a hyperbolic flare is narrowest inside its length, as a share of it; undefined where the area only rises or falls. */
+function waistOf(section: DuctSection): number | undefined {
+  if (section.flare !== "hyperbolic" || section.curvature === undefined) return undefined;
+  const h = section.curvature * section.length;
+  // y = (y1 sinh(h (1 - s)) + y2 sinh(h s)) / sinh h has no slope where tanh(h s) = (y1 cosh h - y2) / (y1 sinh h)
+  const q = Math.sqrt(section.areaEnd / section.areaStart), t = (Math.cosh(h) - q) / Math.sinh(h);
+  const share = h > 1e-6 && Math.abs(t) < 1 ? Math.atanh(t) / h : 0;
+  return share > 1e-6 && share < 1 - 1e-6 ? share : undefined;
+}
+
+/** Cuts between two shares over which the area only rises or falls. */
+function evenCuts(section: DuctSection, from: number, to: number): number[] {
+  const a = areaAlong(section, from), b = areaAlong(section, to);
+  const parts = Math.max(1, Math.ceil(Math.abs(Math.log(b / a)) / Math.log(1.1)));
+  return Array.from({ length: parts + 1 }, (_, i) => (i === 0 ? from : i === parts ? to : shareOf(section, a * (b / a) ** (i / parts), from, to)));
+}
+
+/** Share of the length between two others at which a section has an area, no unit. */
+function shareOf(section: DuctSection, area: number, from: number, to: number): number {
+  const { areaStart: a, areaEnd: b, flare } = section;
+  if (flare === "exponential") return Math.log(area / a) / Math.log(b / a);
+  if (flare === "parabolic") return (area - a) / (b - a);
+  if (flare !== "hyperbolic") return (Math.sqrt(area) - Math.sqrt(a)) / (Math.sqrt(b) - Math.sqrt(a));
+  let low = from, high = to;
+  const rises = areaAlong(section, to) > areaAlong(section, from);
+  for (let i = 0; i < 50; i++) {
+    const middle = (low + high) / 2;
+    if (areaAlong(section, middle) < area === rises) low = middle;
+    else high = middle;
+  }
+  return (low + high) / 2;
 }
 
 /** Area of a section at a share of its length (0 to 1), m^2. */

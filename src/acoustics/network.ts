@@ -2,6 +2,8 @@
 import { InputError } from "../errors.js";
 import type { MotorParameters } from "../driver/parameters.js";
 import { checkCrossSection, type CrossSection } from "./cross-section.js";
+import { emptyLoop, isReleased } from "./empty-loop.js";
+import { checkFillFrame } from "./fill-check.js";
 import { checkOpeningShape, type OpeningShape } from "./opening-shape.js";
 
 /** Flares between two stations. "parabolic" has an area that is linear in distance; "hyperbolic" is the family of Salmon 1946 with a curvature. */
@@ -11,8 +13,16 @@ export type Flare = "uniform" | "conical" | "exponential" | "parabolic" | "hyper
 export interface Fill {
   /** flow resistivity, Pa s/m^2 */
   readonly flowResistivity: number;
-  /** which empirical law gives wave number and impedance */
-  readonly law: "Delany-Bazley" | "Miki";
+  /** which law gives wave number and impedance: derived (Johnson-Champoux-Allard) or empirical */
+  readonly law: "Johnson-Champoux-Allard" | "Delany-Bazley" | "Miki";
+  /** share of the space that is air, no unit; the derived law alone uses it and what follows, see `fillFrame` for what is taken when missing */
+  readonly porosity?: number;
+  /** how much the ways of the air wind, no unit */
+  readonly tortuosity?: number;
+  /** viscous characteristic length, m */
+  readonly viscousLength?: number;
+  /** thermal characteristic length, m */
+  readonly thermalLength?: number;
 }
 
 /** A piece of duct between two stations. */
@@ -124,8 +134,12 @@ export interface OpeningElement {
   /** m^2, positive; undefined for a leak without a known area */
   readonly area: number | undefined;
   readonly load: OpeningLoad;
-  /** true for a cone face: the mass of the air on it is already part of Mms */
+  /** narrowest cross-section that its air passes just before, m^2, as in a port with rounded ends; `area` when missing */
+  readonly throatArea?: number;
+  /** true for a cone or membrane face: the mass of the air on it is already part of Mms */
   readonly massInDriver: boolean;
+  /** how many equal faces side by side make it up, each with its own air in its Mms, no unit; one when missing */
+  readonly faceCount?: number;
   /** form of the opening, for what the space does to it; round when missing */
   readonly shape?: OpeningShape;
   /** ways round the edge of a baffle that its sound takes to the listener, in equal shares, m beyond the straight way; straight when missing */
@@ -173,6 +187,9 @@ export function networkWithDriver(elements: readonly NetworkElement[], driver: M
   });
 }
 
+/** Areas that differ by no more than this share are one, as after cutting a flare, no unit. */
+export const sameArea: number = 1e-9;
+
 /** Names of the openings of a network, in its order. */
 export function openingsOf(network: Network): readonly OpeningElement[] {
   return network.elements.filter((e): e is OpeningElement => e.kind === "opening");
@@ -201,11 +218,14 @@ export function checkNetwork(network: Network, where = "network"): void {
   const touch = (node: string): void => {
     uses.set(node, (uses.get(node) ?? 0) + 1);
   };
-  const names = new Set<string>(), released = new Set<string>();
+  const names = new Set<string>(), released = new Set<string>(), ducts = new Set<string>();
   for (const element of network.elements) {
     if (element.kind === "volume") {
       touch(element.node);
-      if (element.fill !== undefined) positive(`${where}: fill at "${element.node}"`, "flow resistivity", element.fill.flowResistivity, "Pa s/m^2");
+      if (element.fill !== undefined) {
+        positive(`${where}: fill at "${element.node}"`, "flow resistivity", element.fill.flowResistivity, "Pa s/m^2");
+        checkFillFrame(element.fill, `${where}: fill at "${element.node}"`);
+      }
       positive(`${where}: volume at "${element.node}"`, "volume", element.volume, "m^3");
     } else if (element.kind === "opening") {
       touch(element.node);
@@ -214,11 +234,12 @@ export function checkNetwork(network: Network, where = "network"): void {
       }
       names.add(element.name);
       if (element.area !== undefined) positive(`${where}: opening "${element.name}"`, "area", element.area, "m^2");
+      if (element.throatArea !== undefined) positive(`${where}: opening "${element.name}"`, "throat area", element.throatArea, "m^2");
       checkOpeningShape(element.shape, element.area, `${where}: opening "${element.name}"`);
       if (element.load.kind === "space" && element.area === undefined) {
         throw new InputError({ where: `${where}: opening "${element.name}"`, came: "no area", expected: "an opening that radiates into the space needs its area" });
       }
-      if (element.load.kind === "release" || (element.load.kind === "series" && element.load.mass === 0 && element.load.resistance === 0)) {
+      if (isReleased(element)) {
         if (released.has(element.node)) {
           throw new InputError({ where, came: `two openings without any load at "${element.node}"`, expected: "one is expected: how the flow divides between two cannot be known" });
         }
@@ -241,6 +262,10 @@ export function checkNetwork(network: Network, where = "network"): void {
     } else {
       touch(element.from);
       touch(element.to);
+      if (ducts.has(element.name)) {
+        throw new InputError({ where, came: `two ducts are called "${element.name}"`, expected: "each duct needs a name of its own" });
+      }
+      ducts.add(element.name);
       if (element.from === element.to) {
         throw new InputError({ where: `${where}: duct "${element.name}"`, came: `both ends at "${element.from}"`, expected: "two different nodes are expected" });
       }
@@ -261,7 +286,13 @@ export function checkNetwork(network: Network, where = "network"): void {
         }
         positive(`${where}: duct "${element.name}"`, "area", s.areaStart, "m^2");
         positive(`${where}: duct "${element.name}"`, "area", s.areaEnd, "m^2");
-        if (s.fill !== undefined) positive(`${where}: fill of "${element.name}"`, "flow resistivity", s.fill.flowResistivity, "Pa s/m^2");
+        if (s.fill !== undefined) {
+          positive(`${where}: fill of "${element.name}"`, "flow resistivity", s.fill.flowResistivity, "Pa s/m^2");
+          checkFillFrame(s.fill, `${where}: fill of "${element.name}"`);
+        }
+        if (s.flare === "uniform" && Math.abs(s.areaEnd / s.areaStart - 1) > sameArea) {
+          throw new InputError({ where: `${where}: duct "${element.name}".areaEnd`, came: `${s.areaEnd} m^2 in a uniform section of ${s.areaStart} m^2`, expected: "the same area at both ends is expected, or another flare" });
+        }
         if (s.flare === "hyperbolic" && !(s.curvature !== undefined && s.curvature >= 0 && s.curvature * s.length <= 100)) {
           throw new InputError({ where: `${where}: duct "${element.name}"`, came: `a hyperbolic flare with curvature ${s.curvature}`, expected: "a curvature in 1/m from zero to 100 over the length is expected" });
         }
@@ -270,6 +301,15 @@ export function checkNetwork(network: Network, where = "network"): void {
     }
   }
   checkDrivers(network, uses, where);
+  const loop = emptyLoop(network);
+  if (loop !== undefined) {
+    throw new InputError({
+      where,
+      came: `a loop without impedance: ${loop.map((e) => (e.kind === "duct" ? `the duct "${e.name}" without length` : `the opening "${e.name}" without load`)).join(", ")}`,
+      expected: "a length, a mass or a resistance in the loop is expected",
+      hint: "leave one of the ways out or give it a length",
+    });
+  }
 }
 
 function checkDrivers(network: Network, uses: ReadonlyMap<string, number>, where: string): void {

@@ -2,7 +2,8 @@ import { InputError } from "../errors.js";
 import { areaAlong } from "./cascade.js";
 import { checkCrossSection, type CrossSection } from "./cross-section.js";
 import { hyperbolicCurvature } from "./flares/hyperbolic.js";
-import type { DuctSection, Fill, Flare, Section } from "./network.js";
+import { checkFillFrame } from "./fill-check.js";
+import { type DuctSection, type Fill, type Flare, sameArea, type Section } from "./network.js";
 import { checkTurn, type HalfTurn, halfTurn } from "./turn.js";
 
 /** A place along a path where its area is known. */
@@ -33,12 +34,12 @@ export interface Path {
  * A checked, frozen path.
  *
  * @param path  stations with distance in m from zero and area in m^2, at least two; shape; wall loss
- * @throws InputError  when stations are missing, do not ascend, or an area is not positive
+ * @throws InputError  when stations are missing, do not ascend, an area is not positive, or a uniform stretch ends with another area
  */
 export function makePath(path: Path): Path {
   const { stations } = path;
   if (stations.length < 2) {
-    throw new InputError({ where: "path.stations", came: `${stations.length} stations`, expected: "at least two are expected: one at the closed end, one at the opening" });
+    throw new InputError({ where: "path.stations", came: stations.length === 1 ? "1 station" : "no station", expected: "at least two are expected: one at the closed end, one at the opening" });
   }
   if (stations.length > 10_000) {
     throw new InputError({ where: "path.stations", came: `${stations.length} stations`, expected: "at most 10000 are expected" });
@@ -67,6 +68,10 @@ function checkStretch(path: Path, i: number): void {
   }
   if (fill !== undefined && !(fill.flowResistivity > 0 && Number.isFinite(fill.flowResistivity))) {
     throw new InputError({ where: `${where}.fill.flowResistivity`, came: `${fill.flowResistivity} Pa s/m^2`, expected: "a positive flow resistivity is expected" });
+  }
+  if (fill !== undefined) checkFillFrame(fill, `${where}.fill`);
+  if (flare === "uniform" && next !== undefined && next.at > at && !(Math.abs(next.area / area - 1) <= sameArea)) {
+    throw new InputError({ where: `path.stations[${i + 1}].area`, came: `${next.area} m^2 after a uniform stretch of ${area} m^2`, expected: "the same area is expected", hint: "for a step in area put two stations at one distance; for a taper take another flare" });
   }
   if (turn === undefined) return;
   if (path.crossSection.kind !== "rectangle") throw new InputError({ where: `${where}.turn`, came: "a turn in a path without depth", expected: "a path of constant depth is expected" });

@@ -57,7 +57,7 @@ function pistonResistanceSeries(x: number): number {
  * @param solidAngle  sr
  * @param air         density
  */
-export function pistonMass(area: number, solidAngle: number, air: Air): number {
+export function pistonMass(area: number, solidAngle: number, air: Pick<Air, "density">): number {
   const radius = Math.sqrt((area * 2) / solidAngle); // radius of the image group in a wall
   return (8 * air.density * radius) / (3 * Math.PI * area);
 }

@@ -1,12 +1,14 @@
 // A little above 300 lines: the loop over frequencies stays in one piece, so that nothing is allocated inside it.
-import { InputError, SolveError } from "../errors.js";
+import { InputError } from "../errors.js";
 import type { Air } from "../air/air.js";
 import type { MotorParameters } from "../driver/parameters.js";
 import { coilImpedance } from "../driver/voice-coil.js";
 import { solveComplexInPlace } from "../math/linear-solve.js";
 import { cascadeChain, compileDuct, type CompiledDuct } from "./cascade.js";
 import { fillConstants } from "./fill.js";
+import { isBareLeak } from "./leak.js";
 import { checkNetwork, nodesOf, openingsOf, type LumpedElement, type Network, type OpeningElement, type VolumeElement } from "./network.js";
+import { noSolution } from "./no-solution.js";
 import { compileWiring, type CompiledWiring, type SignedSum } from "./wiring.js";
 
 /** What drives the terminals. */
@@ -15,6 +17,8 @@ export interface Drive {
   readonly voltage: number;
   /** resistance of source and leads, ohm */
   readonly sourceResistance: number;
+  /** what the voltage was given as, W into the nominal impedance in ohm; undefined where a voltage was given. For reports only */
+  readonly nominal?: { readonly power: number; readonly impedance: number };
 }
 
 /**
@@ -71,19 +75,41 @@ export interface NetworkSolution {
  * @param drive        voltage and source resistance
  * @param frequencies  Hz, positive, any order, n values
  * @param air          density, sound speed, viscosity
- * @param radiation    loads of the openings that work into the space
- * @throws InputError  when the network or the count of loads is wrong
- * @throws SolveError  where no finite solution exists (a lossless closed resonance), naming the frequency
+ * @param radiation    loads of the openings that work into the space; for leaks that are given as a bare resistance what the space adds to it
+ * @throws InputError  when the network, a frequency or the count of loads is wrong
+ * @throws SolveError  where no finite solution exists, naming the frequency and why (see `no-solution.ts`)
  *
  * Source: analogous circuits after Beranek & Mellow, Acoustics, 2012, chapters 3 to 6; driver after Small 1972.
  */
 export function solveNetwork(network: Network, drive: Drive, frequencies: Float64Array, air: Air, radiation: RadiationMatrix): NetworkSolution {
+  const solution = solveOrStop(network, drive, frequencies, air, radiation);
+  if (!("stoppedAt" in solution)) return solution;
+  const { stoppedAt, isFinite } = solution, square = openingsOf(network).length ** 2;
+  // the loads stay as they are: only the network is asked
+  const loads = { re: radiation.re.slice(stoppedAt * square, (stoppedAt + 1) * square), im: radiation.im.slice(stoppedAt * square, (stoppedAt + 1) * square) };
+  const isSolvableAt = (frequency: number): boolean => !("stoppedAt" in solveOrStop(network, drive, Float64Array.of(frequency), air, loads));
+  throw noSolution(network, frequencies[stoppedAt]!, { isFinite, isSolvableAt });
+}
+
+/** Where there was no solution. */
+interface Stop {
+  /** place of the frequency, no unit */
+  readonly stoppedAt: number;
+  /** false where numbers became too large to be calculated with */
+  readonly isFinite: boolean;
+}
+
+/** Solves as `solveNetwork` does, or stops at the first frequency without a solution. */
+function solveOrStop(network: Network, drive: Drive, frequencies: Float64Array, air: Air, radiation: RadiationMatrix): NetworkSolution | Stop {
   checkNetwork(network);
   const plan = compile(network, air);
   const { nodes, ducts, lumped, openings, volumes, drivers, wiring } = plan;
   const n = frequencies.length, m = openings.length, count = drivers.length;
   if (radiation.re.length !== n * m * m || radiation.im.length !== n * m * m) {
     throw new InputError({ where: "solveNetwork.radiation", came: `${radiation.re.length} and ${radiation.im.length} values`, expected: `${n * m * m} are expected, a full matrix of ${m} openings at each of ${n} frequencies` });
+  }
+  for (let f = 0; f < n; f++) {
+    if (!(frequencies[f]! > 0 && Number.isFinite(frequencies[f]!))) throw new InputError({ where: "solveNetwork.frequencies", came: `${frequencies[f]} Hz at place ${f + 1}`, expected: "positive frequencies are expected" });
   }
   const size = nodes.length + ducts.length + lumped.length + m + 2 * count;
   const ar = new Float64Array(size * size), ai = new Float64Array(size * size);
@@ -196,12 +222,13 @@ export function solveNetwork(network: Network, drive: Drive, frequencies: Float6
       if (load.kind === "series") {
         ar[row + unknown]! -= load.resistance / flowScale;
         ai[row + unknown]! -= (omega * load.mass) / flowScale;
-      } else if (load.kind === "parallel") {
+      }
+      if (load.kind === "parallel") {
         // R jX / (R + jX)
         const x = omega * load.mass, r = load.resistance, q = r * r + x * x;
         ar[row + unknown]! -= (r * x * x) / q / flowScale;
         ai[row + unknown]! -= (r * r * x) / q / flowScale;
-      } else if (load.kind === "space") {
+      } else if (load.kind === "space" || opening.isBareLeak) {
         const at = (f * m + o) * m;
         for (let j = 0; j < m; j++) {
           ar[row + openingAt + j]! -= radiation.re[at + j]! / flowScale;
@@ -240,7 +267,7 @@ export function solveNetwork(network: Network, drive: Drive, frequencies: Float6
     addCurrent(wiring.current, row, drive.sourceResistance * voltageScale);
     br[row / size] = drive.voltage * voltageScale;
 
-    if (!solveComplexInPlace(size, ar, ai, br, bi)) throw noSolution(frequencies[f]!);
+    if (!solveComplexInPlace(size, ar, ai, br, bi)) return { stoppedAt: f, isFinite: ar.every(Number.isFinite) && ai.every(Number.isFinite) };
 
     for (let i = 0; i < nodes.length; i++) {
       solution.pressureRe[i * n + f] = br[i]!;
@@ -266,20 +293,11 @@ export function solveNetwork(network: Network, drive: Drive, frequencies: Float6
   return solution;
 }
 
-function noSolution(frequency: number): SolveError {
-  return new SolveError({
-    where: "predict",
-    came: `no finite solution at ${Number(frequency.toPrecision(6))} Hz`,
-    expected: "a network with a finite response is expected (a lossless closed resonance has none)",
-    hint: "give the path wall loss or move the frequency",
-  });
-}
-
 interface Plan {
   readonly nodes: readonly string[];
   readonly ducts: readonly { readonly from: number; readonly to: number; readonly compiled: CompiledDuct }[];
   readonly lumped: readonly (Pick<LumpedElement, "mass" | "resistance" | "compliance"> & { readonly from: number; readonly to: number })[];
-  readonly openings: readonly (Pick<OpeningElement, "name" | "load"> & { readonly node: number })[];
+  readonly openings: readonly (Pick<OpeningElement, "name" | "load"> & { readonly node: number; readonly isBareLeak: boolean })[];
   readonly volumes: readonly (Pick<VolumeElement, "volume" | "fill"> & { readonly node: number })[];
   readonly drivers: readonly PlacedDriver[];
   readonly wiring: CompiledWiring;
@@ -311,7 +329,7 @@ function compile(network: Network, air: Air): Plan {
     else if (e.kind === "lumped") lumped.push({ from: at(e.from), to: at(e.to), mass: e.mass, resistance: e.resistance, compliance: e.compliance });
     else if (e.kind === "volume") volumes.push({ node: at(e.node), volume: e.volume, fill: e.fill });
   }
-  const openings = openingsOf(network).map((o) => ({ name: o.name, node: at(o.node), load: o.load }));
+  const openings = openingsOf(network).map((o) => ({ name: o.name, node: at(o.node), load: o.load, isBareLeak: isBareLeak(o) }));
   const flowScale = (air.density * air.soundSpeed) / network.drivers[0]!.driver.Sd;
   const drivers = network.drivers.map(({ driver, front, back }) => ({
     parameters: driver,

@@ -1,4 +1,5 @@
-import type { DriverPlacement, Wiring } from "./network.js";
+import type { MotorParameters } from "../driver/parameters.js";
+import type { DriverPlacement, Network, Wiring } from "./network.js";
 
 /** A sum over drivers with signs: places of drivers (no unit) and +1 or -1 for each. */
 export interface SignedSum {
@@ -41,6 +42,22 @@ export function compileWiring(wiring: Wiring, drivers: readonly DriverPlacement[
   };
   const { voltage, current } = walk(wiring);
   return { equalVoltages, equalCurrents, voltage, current };
+}
+
+/**
+ * Resistance of all drivers of a network as they are wired, ohm: sums in series, reciprocal sums in parallel.
+ *
+ * @param of  what counts of one driver, ohm, such as Re or the nominal impedance
+ *
+ * Source: Kirchhoff's laws, elementary.
+ */
+export function resistanceAtTerminals({ drivers, wiring }: Pick<Network, "drivers" | "wiring">, of: (driver: MotorParameters) => number): number {
+  const walk = (part: Wiring): number => {
+    if (part.kind === "driver") return of(drivers.find((placed) => placed.name === part.name)!.driver);
+    const total = part.parts.reduce((sum, one) => sum + (part.kind === "series" ? walk(one) : 1 / walk(one)), 0);
+    return part.kind === "series" ? total : 1 / total;
+  };
+  return walk(wiring);
 }
 
 function sum(parts: readonly SignedSum[]): SignedSum {

@@ -29,17 +29,31 @@ export const standardAir: Air = Object.freeze({
   heatRatio: 1.4,
 });
 
+/** What no gas passes in which a loudspeaker could play, SI units; common practice, no source. The heat ratio lies between that of very large molecules and that of single atoms, 5/3. */
+const possible: Readonly<Record<keyof Air, readonly [low: number, high: number, unit: string]>> = Object.freeze({
+  density: [1e-3, 100, "kg/m^3"],
+  soundSpeed: [30, 3000, "m/s"],
+  viscosity: [1e-9, 1e-2, "Pa s"],
+  prandtl: [0.01, 100, ""],
+  heatRatio: [1, 5 / 3, ""],
+});
+
 /**
  * A checked, frozen air.
  *
  * @param air  density kg/m^3, sound speed m/s, viscosity Pa s; missing members are those of `standardAir`
- * @throws InputError  when a value is not a positive finite number
+ * @throws InputError  when a value is not a positive finite number, or one that no gas has
  */
 export function makeAir(air: Partial<Air> = {}): Air {
   const full = { ...standardAir, ...air };
   for (const [key, value] of Object.entries(full)) {
     if (!(typeof value === "number" && value > 0 && Number.isFinite(value))) {
       throw new InputError({ where: `air.${key}`, came: String(value), expected: "a positive number is expected" });
+    }
+    const limits = Object.hasOwn(possible, key) ? possible[key as keyof Air] : undefined;
+    if (limits !== undefined && !(value >= limits[0] && value <= limits[1] + 1e-9)) {
+      const [low, high, unit] = limits;
+      throw new InputError({ where: `air.${key}`, came: `${`${value} ${unit}`.trim()} is ${value > high ? "more" : "less"} than any gas has`, expected: `${low} to ${Number(high.toPrecision(4))}${unit === "" ? "" : ` ${unit}`} is expected`, ...(key === "density" && value >= 500 && value <= 2000 ? { hint: "a density in g/m^3 is a thousand times that in kg/m^3" } : {}) });
     }
   }
   return Object.freeze(full);

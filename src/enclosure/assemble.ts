@@ -3,7 +3,10 @@ import type { Path } from "../acoustics/path.js";
 import type { Driver } from "../driver/parameters.js";
 import type { Note } from "../notes.js";
 import type { Design, DesignFact, PathMark } from "./design.js";
+import type { FilledPlace } from "./filled-path.js";
 import { checkDriverSet, coneOpenings, type DriverSet, oneDriver, placeDrivers } from "./driver-set.js";
+import { plausibilityNotes } from "../driver/plausibility.js";
+import { sizeNotes } from "./size-notes.js";
 import { type OpeningLoads, withLoads } from "./opening-loads.js";
 
 /** What every enclosure takes. */
@@ -31,6 +34,8 @@ export interface Assembly {
   /** the side whose faces look straight into the space; their openings are made here, the first of all */
   readonly open?: "front" | "back";
   readonly path?: Path;
+  /** what is filled along the path */
+  readonly filled?: readonly FilledPlace[];
   readonly taps?: {
     /** where the front face joins the path, m from the closed end */
     readonly front: number;
@@ -49,16 +54,19 @@ export function assembleDesign(options: EnclosureOptions, parts: Assembly): Desi
   const cones = parts.open === undefined ? [] : coneOpenings(driver, drivers, parts[parts.open]);
   const elements = withLoads(parts.word, [...cones, ...parts.elements], loads);
   const { placements, wiring } = placeDrivers(driver, drivers, parts.front, parts.back, parts.open);
+  const network = Object.freeze({ elements: Object.freeze(elements.map((e) => Object.freeze(e))), drivers: placements, wiring });
+  const name = options.name ?? parts.kind;
   return Object.freeze({
     kind: parts.kind,
-    name: options.name ?? parts.kind,
+    name,
     driver,
-    network: Object.freeze({ elements: Object.freeze(elements.map((e) => Object.freeze(e))), drivers: placements, wiring }),
+    network,
     path: parts.path,
+    ...(parts.filled === undefined ? {} : { filled: parts.filled }),
     taps: parts.taps === undefined ? undefined : Object.freeze(parts.taps),
     ...(parts.marks === undefined ? {} : { marks: Object.freeze(parts.marks) }),
     ...(drivers.count === 1 ? {} : { drivers: Object.freeze({ ...drivers }) }),
     facts: Object.freeze(parts.facts.map((fact) => Object.freeze(fact))),
-    notes: Object.freeze([...(parts.notes ?? [])]),
+    notes: Object.freeze([...(parts.notes ?? []), ...plausibilityNotes(driver), ...sizeNotes(network, name)]),
   });
 }

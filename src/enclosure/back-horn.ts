@@ -3,11 +3,11 @@ import { assembleDesign, type EnclosureOptions } from "./assemble.js";
 import { type ChamberOptions, chamberElements } from "./chamber.js";
 import type { Design } from "./design.js";
 import type { FilledStretch } from "./filled-path.js";
-import { mouthOpening, pathRun } from "./path-run.js";
+import { type MouthOptions, mouthOpening, pathRun } from "./path-run.js";
 import { chamberAndLeaks } from "./vented.js";
 
 /** What a back-loaded horn is made of, SI units. */
-export interface BackHornOptions extends EnclosureOptions {
+export interface BackHornOptions extends EnclosureOptions, MouthOptions {
   /** from the throat (distance 0) to the mouth */
   readonly path: Path;
   /** chamber between the back of the cone and the throat; none when missing */
@@ -31,11 +31,12 @@ export function buildBackHorn(options: BackHornOptions): Design {
   return assembleDesign(options, {
     kind: "back-loaded horn",
     word,
-    elements: [...air, ...run.elements, mouthOpening(path, run.end), ...leaks],
+    elements: [...air, ...run.elements, mouthOpening(path, run.end, options, word), ...leaks],
     front: "front",
     back: "throat",
     open: "front",
     path,
+    filled: run.filled,
     marks: [{ name: "back face of the cone", at: 0 }],
     facts: [
       { name: "net volume", value: pathVolume(path) + (chamber?.volume ?? 0), unit: "m^3" },

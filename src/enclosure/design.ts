@@ -3,6 +3,7 @@ import type { Path } from "../acoustics/path.js";
 import type { Driver } from "../driver/parameters.js";
 import type { Note } from "../notes.js";
 import type { DriverSet } from "./driver-set.js";
+import type { FilledPlace } from "./filled-path.js";
 
 /** A number that describes a design, in an SI unit. */
 export interface DesignFact {
@@ -33,6 +34,8 @@ export interface Design {
   readonly network: Network;
   /** the path, where the enclosure has one */
   readonly path: Path | undefined;
+  /** what is filled along the path, in order, places in m from its start; missing where there is no path */
+  readonly filled?: readonly FilledPlace[];
   /** where both faces of the driver join the path, m from the closed end; undefined where they do not */
   readonly taps: { readonly front: number; readonly back: number } | undefined;
   /** places along the path where something joins it; missing where there is no path, or where `taps` says it all */

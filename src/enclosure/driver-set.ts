@@ -58,10 +58,10 @@ export function placeDrivers(driver: MotorParameters, set: DriverSet, front: str
   return { placements: Object.freeze(placements), wiring };
 }
 
-/** Openings of the faces that look straight into the space: one for all drivers side by side, one for each of opposed ones. The mass that Mms holds is left out. */
+/** Openings of the faces that look straight into the space: one for all drivers side by side, one for each of opposed ones. The mass of the air that each Mms holds is left out. */
 export function coneOpenings(driver: MotorParameters, set: DriverSet, node: string, name = "cone"): NetworkElement[] {
   const load = { kind: "space" } as const;
-  if (set.mounting !== "opposed") return [{ kind: "opening", name, node, area: set.count * driver.Sd, load, massInDriver: true }];
+  if (set.mounting !== "opposed") return [{ kind: "opening", name, node, area: set.count * driver.Sd, load, massInDriver: true, ...(set.count === 1 ? {} : { faceCount: set.count }) }];
   return Array.from({ length: set.count }, (_, i) => ({ kind: "opening", name: `${name} ${i + 1}`, node: `${node} ${i + 1}`, area: driver.Sd, load, massInDriver: true }));
 }
 

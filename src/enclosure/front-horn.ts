@@ -3,11 +3,11 @@ import { assembleDesign, type EnclosureOptions } from "./assemble.js";
 import { type ChamberOptions, chamberElements } from "./chamber.js";
 import type { Design } from "./design.js";
 import type { FilledStretch } from "./filled-path.js";
-import { mouthOpening, pathRun } from "./path-run.js";
+import { type MouthOptions, mouthOpening, pathRun } from "./path-run.js";
 import { chamberAndLeaks } from "./vented.js";
 
 /** What a front-loaded horn is made of, SI units. */
-export interface FrontHornOptions extends EnclosureOptions {
+export interface FrontHornOptions extends EnclosureOptions, MouthOptions {
   /** from the throat (distance 0) to the mouth */
   readonly path: Path;
   /** chamber behind the cone; the back face plays into the space when missing */
@@ -36,11 +36,12 @@ export function buildFrontHorn(options: FrontHornOptions): Design {
   return assembleDesign(options, {
     kind: "front-loaded horn",
     word,
-    elements: [...chambers, ...run.elements, mouthOpening(path, run.end), ...leaks],
+    elements: [...chambers, ...run.elements, mouthOpening(path, run.end, options, word), ...leaks],
     front: "throat",
     back: rearChamber === undefined ? "behind the cone" : "rear chamber",
     ...(rearChamber === undefined ? { open: "back" } : {}),
     path,
+    filled: run.filled,
     marks: [{ name: "front face of the cone", at: 0 }],
     facts: [
       { name: "net volume", value: pathVolume(path) + (throatChamber?.volume ?? 0) + (rearChamber?.volume ?? 0), unit: "m^3" },

@@ -1,5 +1,6 @@
 import type { NetworkElement } from "../acoustics/network.js";
 import type { CrossSection } from "../acoustics/cross-section.js";
+import { type OpeningForm, openingShapeOf } from "../acoustics/opening-shape.js";
 import { InputError } from "../errors.js";
 import { remark } from "../notes.js";
 import { assembleDesign, type EnclosureOptions } from "./assemble.js";
@@ -35,6 +36,8 @@ export interface OpenBaffleOptions extends EnclosureOptions {
     readonly area: number;
     /** shape of the cross-section; square when missing */
     readonly crossSection?: CrossSection;
+    /** form of the open back, for what the space does to it; round when missing */
+    readonly openingShape?: OpeningForm;
   };
 }
 
@@ -44,8 +47,8 @@ const directions = 120;
 /**
  * An open baffle, or a box with an open back: both faces play into the space with opposite sign, and the sound of the back comes round
  * the edge. A limiting case with limits of its own: it holds on the axis, far away. Seen from there the edge returns half of either face's sound
- * with opposite sign, which leaves front minus back delayed by the way to the edge, mean over all directions. So the space is to be "half" for a
- * baffle far from walls. Each face is loaded as in an endless wall; sound that goes round more than once is left out.
+ * with opposite sign, which leaves front minus back delayed by the way to the edge, mean over all directions. So free space is to be "half" for a
+ * baffle far from walls, with or without a listener in it; walls, a room and a cabin put the back of the baffle behind it and need no such choice. Each face is loaded as in an endless wall; sound that goes round more than once is left out.
  *
  * @throws InputError  when a size is not positive, or the driver lies off the baffle
  *
@@ -61,14 +64,15 @@ export function buildOpenBaffle(options: OpenBaffleOptions): Design {
   const load = { kind: "space" } as const;
   const elements: NetworkElement[] = [];
   if (frame === undefined) {
-    elements.push({ kind: "opening", name: "back of the cone", node: "back", area: drivers.count * driver.Sd, load, massInDriver: true, detours });
+    elements.push({ kind: "opening", name: "back of the cone", node: "back", area: drivers.count * driver.Sd, load, massInDriver: true, ...(drivers.count === 1 ? {} : { faceCount: drivers.count }), detours });
   } else {
     checkPositive("openBaffle.frame.depth", frame.depth, "m", "depth");
     checkPositive("openBaffle.frame.area", frame.area, "m^2", "area");
     const walls = frame.crossSection ?? { kind: "square" };
+    const form = frame.openingShape === undefined ? {} : { shape: openingShapeOf(frame.openingShape, frame.area, "openBaffle.frame.openingShape") };
     elements.push(
       { kind: "duct", name: "frame", from: "back", to: "open back", sections: [{ flare: "uniform", length: frame.depth, areaStart: frame.area, areaEnd: frame.area, walls }] },
-      { kind: "opening", name: "open back", node: "open back", area: frame.area, load, massInDriver: false, detours },
+      { kind: "opening", name: "open back", node: "open back", area: frame.area, load, massInDriver: false, detours, ...form },
     );
   }
   const mean = detours.reduce((sum, way) => sum + way, 0) / detours.length - depth;
@@ -83,7 +87,7 @@ export function buildOpenBaffle(options: OpenBaffleOptions): Design {
       { name: "mean way to the edge", value: mean, unit: "m" },
       ...(frame === undefined ? [] : [{ name: "net volume", value: frame.depth * frame.area, unit: "m^3" }]),
     ],
-    notes: [remark(name, 'the open baffle is a limiting case: on the axis, far away, sound once round the edge; take the space "half" for a baffle that stands far from walls')],
+    notes: [remark(name, 'the open baffle is a limiting case: on the axis, far away, sound once round the edge; in free space take "half" for a baffle that stands far from walls, with or without a place of the listener')],
   });
 }
 

@@ -1,8 +1,10 @@
 import { checkNetwork, openingsOf, type Network } from "../acoustics/network.js";
 import type { Driver } from "../driver/parameters.js";
+import { plausibilityNotes } from "../driver/plausibility.js";
 import { InputError } from "../errors.js";
 import { checkConnections } from "./connections.js";
 import type { Design } from "./design.js";
+import { sizeNotes } from "./size-notes.js";
 
 /** A network of one's own, SI units. */
 export interface OwnNetworkOptions {
@@ -16,7 +18,8 @@ export interface OwnNetworkOptions {
 }
 
 /**
- * A design from a network of one's own: named nodes joined by ducts, volumes, lumped masses, resistances and membranes, openings, and one driver or several.
+ * A design from a network of one's own: named nodes joined by ducts, volumes, lumped masses, resistances and membranes, openings, and one driver or several. A cone
+ * opening at a node with several faces of drivers is all of them side by side.
  *
  * @throws InputError  naming the element that is wrong, or when nothing radiates
  */
@@ -33,10 +36,18 @@ export function buildOwnNetwork(options: OwnNetworkOptions): Design {
     kind: "own network",
     name,
     driver,
-    network,
+    network: withFaceCounts(network),
     path: undefined,
     taps: undefined,
     facts: Object.freeze(volume > 0 ? [{ name: "volume of the chambers", value: volume, unit: "m^3" }] : []),
-    notes: Object.freeze([]),
+    notes: Object.freeze([...plausibilityNotes(driver), ...sizeNotes(network, name)]),
   });
+}
+
+/** The same network, cone openings with the count of the faces at their node where there are several. */
+function withFaceCounts(network: Network): Network {
+  const faces = (node: string): number => network.drivers.reduce((sum, { front, back }) => sum + (front === node ? 1 : 0) + (back === node ? 1 : 0), 0);
+  const isShared = (e: Network["elements"][number]): boolean => e.kind === "opening" && e.massInDriver && e.faceCount === undefined && faces(e.node) > 1;
+  if (!network.elements.some(isShared)) return network;
+  return Object.freeze({ ...network, elements: Object.freeze(network.elements.map((e) => (e.kind === "opening" && isShared(e) ? Object.freeze({ ...e, faceCount: faces(e.node) }) : e))) });
 }

@@ -1,7 +1,8 @@
 import type { NetworkElement } from "../acoustics/network.js";
+import { type OpeningForm, openingShapeOf } from "../acoustics/opening-shape.js";
 import { areaAt, pathLength, type Path } from "../acoustics/path.js";
 import { InputError } from "../errors.js";
-import { checkStretches, filledSections, type FilledStretch } from "./filled-path.js";
+import { checkStretches, filledAlong, type FilledPlace, filledSections, type FilledStretch } from "./filled-path.js";
 
 // m; shorter than any piece of a path
 const hair = 1e-9;
@@ -33,6 +34,8 @@ export interface PathRun {
   readonly start: string;
   /** node at the end */
   readonly end: string;
+  /** what is filled along the whole path */
+  readonly filled: readonly FilledPlace[];
 }
 
 /**
@@ -53,12 +56,25 @@ export function pathRun(path: Path, junctions: readonly Junction[], names: RunNa
     const name = names.ducts?.[i] ?? (places.length === 2 ? "path" : `path from the ${a.node} to the ${b.node}`);
     elements.push({ kind: "duct", name, from: a.node, to: b.node, sections: filledSections(path, a.at, b.at, fill) });
   }
-  return { elements, start: places[0]!.node, end: places[places.length - 1]!.node };
+  return { elements, start: places[0]!.node, end: places[places.length - 1]!.node, filled: filledAlong(path, fill) };
 }
 
-/** The opening at the end of a path. */
-export function mouthOpening(path: Path, node: string, name = "mouth"): NetworkElement {
-  return { kind: "opening", name, node, area: areaAt(path, pathLength(path)), load: { kind: "space" }, massInDriver: false };
+/** Form of the mouth of a path, SI units. */
+export interface MouthOptions {
+  /** form of the mouth, for what the space does to it; round when missing */
+  readonly mouthShape?: OpeningForm;
+}
+
+/**
+ * The opening at the end of a path.
+ *
+ * @param word  what errors put first, such as "frontHorn"
+ * @throws InputError  when the sides of its form do not make up its area
+ */
+export function mouthOpening(path: Path, node: string, { mouthShape }: MouthOptions, word: string): NetworkElement {
+  const area = areaAt(path, pathLength(path));
+  const form = mouthShape === undefined ? {} : { shape: openingShapeOf(mouthShape, area, `${word}.mouthShape`) };
+  return { kind: "opening", name: "mouth", node, area, load: { kind: "space" }, massInDriver: false, ...form };
 }
 
 /** Refuses a place that does not lie on the path. */

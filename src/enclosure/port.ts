@@ -1,16 +1,16 @@
 import type { Air } from "../air/air.js";
 import type { DuctSection, NetworkElement } from "../acoustics/network.js";
 import { openingMass } from "../acoustics/opening-impedance.js";
-import type { OpeningShape } from "../acoustics/opening-shape.js";
+import { type OpeningForm, type OpeningShape, openingShapeOf } from "../acoustics/opening-shape.js";
 import { InputError } from "../errors.js";
 import { checkPositive } from "./chamber.js";
 import { slotEnd } from "./slot-end.js";
 
 /** A slot instead of a round tube. */
 export interface SlotOptions {
-  /** longer side, m */
+  /** one side, m; the longer of both counts as the width */
   readonly width: number;
-  /** shorter side, m */
+  /** the other side, m */
   readonly height: number;
   /** true when one long side lies on a wall of the box, false (when missing) for a slot that stands free */
   readonly onWall?: boolean;
@@ -34,6 +34,8 @@ export interface PortOptions {
   readonly rounding?: number;
   /** acoustic mass of one port with its ends, in place of a tube, kg/m^4 */
   readonly mass?: number;
+  /** form of its opening into the space: "round" or "unflanged" for a round tube, any beside a mass; round when missing, for a slot the rectangle of its sides */
+  readonly openingShape?: OpeningForm;
   /** acoustic resistance of one port in series with its mass, beside the loss at the walls, Pa s/m^3; none when missing */
   readonly resistance?: number;
 }
@@ -61,8 +63,10 @@ export interface BuiltPort {
   readonly elements: readonly NetworkElement[];
   /** between the end planes, m; undefined for a plain mass */
   readonly length: number | undefined;
-  /** of the chamber with all equal ports, lumped, Hz */
+  /** of the chamber with all equal ports, lumped, Hz; for a port into the space with the mass of an outer end in a wall (half space), whatever the space is */
   readonly tuning: number;
+  /** true where the tuning counts the mass of an outer end in a half space */
+  readonly endsInSpace: boolean;
   /** of the air in all equal ports, m^3; 0 for a plain mass */
   readonly airVolume: number;
 }
@@ -81,7 +85,8 @@ const roundingSteps = 12;
 
 /**
  * A port as a duct with wall loss, the mass of its inner end, and the space, or the mass of its other end, at the outer one. Its length follows from
- * the tuning f = sqrt(1 / (M C)) / (2 pi), M all masses of air and C = V / (rho c^2).
+ * the tuning f = sqrt(1 / (M C)) / (2 pi), M all masses of air and C = V / (rho c^2). The tuning counts the outer end as one in a wall (half space, 2 pi); in the solution
+ * it is that of the space, so that in full, quarter or eighth space the box tunes a little higher or lower.
  *
  * @throws InputError  when a size is not positive, or too little or too much is given
  *
@@ -93,6 +98,7 @@ export function buildPort(port: PortOptions, place: PortPlace): BuiltPort {
   if (!Number.isInteger(count) || count < 1 || count > 16) {
     throw new InputError({ where: `${where}.count`, came: String(count), expected: "a whole number from 1 to 16 is expected" });
   }
+  if (port.openingShape !== undefined) checkForm(port, place);
   if (port.resistance !== undefined) checkPositive(`${where}.resistance`, port.resistance, "Pa s/m^3", "acoustic resistance");
   const compliance = volume / (air.density * air.soundSpeed ** 2);
   const tuned = (mass: number): number => Math.sqrt(count / (mass * compliance)) / (2 * Math.PI);
@@ -120,7 +126,7 @@ export function buildPort(port: PortOptions, place: PortPlace): BuiltPort {
         where: `${where}.tuning`,
         came: `${port.tuning} Hz with ${count} x ${shape.area} m^2 in ${volume} m^3`,
         expected: `a tuning below ${tuned(ends).toPrecision(3)} Hz is expected (the ends alone already give that)`,
-        hint: "take a smaller port area or a larger volume for a lower tuning",
+        hint: "take a larger port area, more ports or a smaller volume, or a lower tuning",
       });
     }
     length = straight + shape.roundedLength;
@@ -142,12 +148,24 @@ export function buildPort(port: PortOptions, place: PortPlace): BuiltPort {
       { kind: "lumped", name: `${label} inner end`, from: place.from, to: `${label} inner`, mass: innerMass, resistance: port.resistance ?? 0 },
       { kind: "duct", name: label, from: `${label} inner`, to: `${label} outer`, sections },
       place.to === undefined
-        ? { kind: "opening", name: label, node: `${label} outer`, area: shape.endArea, load: { kind: "space" }, massInDriver: false, ...form }
+        ? { kind: "opening", name: label, node: `${label} outer`, area: shape.endArea, ...(shape.area < shape.endArea ? { throatArea: shape.area } : {}), load: { kind: "space" }, massInDriver: false, ...form }
         : { kind: "lumped", name: `${label} outer end`, from: `${label} outer`, to: place.to, mass: outerMass, resistance: 0 },
     );
   }
   const rounds = shape.rounded.reduce((sum, s) => sum + (s.length * (s.areaStart + Math.sqrt(s.areaStart * s.areaEnd) + s.areaEnd)) / 3, 0);
-  return { elements, length, tuning: tuned(ends + (air.density * straight) / shape.area), airVolume: count * (shape.area * straight + 2 * rounds) };
+  return { elements, length, tuning: tuned(ends + (air.density * straight) / shape.area), endsInSpace: place.to === undefined, airVolume: count * (shape.area * straight + 2 * rounds) };
+}
+
+/** Refuses a form of the opening where the port has none into the space, no area, or sides of its own. */
+function checkForm(port: PortOptions, place: PortPlace): void {
+  const where = `${place.where}.openingShape`, { kind } = port.openingShape!;
+  if (place.to !== undefined) throw new InputError({ where, came: "a form of the opening of a port into another chamber", expected: "none is expected: it has no opening into the space" });
+  if (port.mass !== undefined) {
+    if (port.area === undefined) throw new InputError({ where, came: "a form of an opening without area", expected: "the area of the opening is expected beside it" });
+    return;
+  }
+  if (port.slot !== undefined) throw new InputError({ where, came: "a form of the opening of a slot", expected: "none is expected: it is the rectangle of its sides" });
+  if (kind === "square" || kind === "rectangle") throw new InputError({ where, came: `"${kind}" with a round tube`, expected: '"round" or "unflanged" is expected', hint: "give a slot by its width and height in place of the tube" });
 }
 
 function labelOf(name: string, i: number, count: number): string {
@@ -159,13 +177,14 @@ function massPort(port: PortOptions, place: PortPlace, count: number, tuned: (ma
   if (other !== undefined) throw new InputError({ where: `${place.where}.${other}`, came: "a tube beside a mass", expected: "an acoustic mass alone, or a tube, is expected" });
   checkPositive(`${place.where}.mass`, port.mass!, "kg/m^4", "acoustic mass");
   if (port.area !== undefined) checkPositive(`${place.where}.area`, port.area, "m^2", "area");
+  const form = port.openingShape === undefined ? {} : { shape: openingShapeOf(port.openingShape, port.area!, `${place.where}.openingShape`) };
   const elements: NetworkElement[] = [];
   for (let i = 1; i <= count; i++) {
     const label = labelOf(place.name, i, count), outer = place.to ?? `${label} outer`;
     elements.push({ kind: "lumped", name: label, from: place.from, to: outer, mass: port.mass!, resistance: port.resistance ?? 0 });
-    if (place.to === undefined) elements.push({ kind: "opening", name: label, node: outer, area: port.area, load: { kind: "space" }, massInDriver: false });
+    if (place.to === undefined) elements.push({ kind: "opening", name: label, node: outer, area: port.area, load: { kind: "space" }, massInDriver: false, ...form });
   }
-  return { elements, length: undefined, tuning: tuned(port.mass!), airVolume: 0 };
+  return { elements, length: undefined, tuning: tuned(port.mass!), endsInSpace: false, airVolume: 0 };
 }
 
 interface PortShape {
@@ -192,14 +211,17 @@ function shapeOf(port: PortOptions, where: string): PortShape {
   }
   const end = port.innerEnd ?? "free";
   if (port.slot !== undefined) {
-    const { width, height, onWall = false } = port.slot;
+    const { onWall = false } = port.slot;
     if (port.rounding !== undefined) throw new InputError({ where: `${where}.rounding`, came: "a rounding of a slot", expected: "rounded ends are known for round tubes only" });
-    checkPositive(`${where}.slot.width`, width, "m", "width");
-    checkPositive(`${where}.slot.height`, height, "m", "height");
+    checkPositive(`${where}.slot.width`, port.slot.width, "m", "width");
+    checkPositive(`${where}.slot.height`, port.slot.height, "m", "height");
+    // a slot on its side is the same slot
+    const width = Math.max(port.slot.width, port.slot.height), height = Math.min(port.slot.width, port.slot.height);
     const area = width * height;
     return { area, endArea: area, opening: { kind: "rectangle", width, height }, innerEnd: slotEnd(width, onWall ? 2 * height : height, end), walls: { kind: "rectangle", depth: height }, rounded: [], roundedLength: 0, roundedInertance: 0 };
   }
   const area = port.area!, rounding = port.rounding ?? 0;
+  const form = port.openingShape === undefined ? {} : { opening: openingShapeOf(port.openingShape, area, `${where}.openingShape`) };
   checkPositive(`${where}.area`, area, "m^2", "area");
   if (!(rounding >= 0 && Number.isFinite(rounding))) throw new InputError({ where: `${where}.rounding`, came: `${rounding} m`, expected: "zero or a positive radius is expected" });
   const radius = Math.sqrt(area / Math.PI), widest = radius + rounding, endArea = rounding === 0 ? area : Math.PI * widest * widest;
@@ -216,5 +238,5 @@ function shapeOf(port: PortOptions, where: string): PortShape {
     rounded.push({ flare: "conical", length: x2 - x1, areaStart: s1, areaEnd: s2, walls: undefined });
     inertance += (x2 - x1) / Math.sqrt(s1 * s2);
   }
-  return { area, endArea, innerEnd: endCorrection[end] * Math.sqrt(endArea / Math.PI), walls: { kind: "round" }, rounded, roundedLength: 2 * rounding, roundedInertance: 2 * inertance };
+  return { area, endArea, ...form, innerEnd: endCorrection[end] * Math.sqrt(endArea / Math.PI), walls: { kind: "round" }, rounded, roundedLength: 2 * rounding, roundedInertance: 2 * inertance };
 }

@@ -1,14 +1,14 @@
 import { areaAt, pathLength, pathVolume, type Path } from "../acoustics/path.js";
 import { InputError } from "../errors.js";
 import { assembleDesign, type EnclosureOptions } from "./assemble.js";
-import { type ChamberOptions, chamberElements, leakOpening } from "./chamber.js";
+import { type ChamberOptions, chamberElements, leakElements, type LeakOptions } from "./chamber.js";
 import type { Design } from "./design.js";
 import type { FilledStretch } from "./filled-path.js";
-import { checkPlace, mouthOpening, pathRun } from "./path-run.js";
+import { checkPlace, type MouthOptions, mouthOpening, pathRun } from "./path-run.js";
 import { chamberAndLeaks } from "./vented.js";
 
 /** What a tapped horn is made of, SI units. */
-export interface TappedHornOptions extends EnclosureOptions {
+export interface TappedHornOptions extends EnclosureOptions, LeakOptions, MouthOptions {
   /** from the closed end (distance 0) to the mouth */
   readonly path: Path;
   /** where the front face of the cone joins the path, m from the closed end */
@@ -19,8 +19,6 @@ export interface TappedHornOptions extends EnclosureOptions {
   readonly frontChamber?: ChamberOptions;
   /** chamber between the back face and the path; none when missing */
   readonly backChamber?: ChamberOptions;
-  /** acoustic resistance of a leak at the closed end, Pa s/m^3; tight when missing */
-  readonly leakResistance?: number;
   /** porous fill along the path; none when missing */
   readonly fill?: readonly FilledStretch[];
 }
@@ -39,7 +37,7 @@ export function buildTappedHorn(options: TappedHornOptions): Design {
 
 /** A tapped path under any name of its kind. */
 export function buildTapped(options: TappedHornOptions, kind: string, word: string): Design {
-  const { path, frontTap, backTap, frontChamber, backChamber, leakResistance, fill } = options;
+  const { path, frontTap, backTap, frontChamber, backChamber, fill } = options;
   checkPlace(path, frontTap, `${word}.frontTap`);
   checkPlace(path, backTap, `${word}.backTap`);
   if (Math.abs(frontTap - backTap) < 1e-6) {
@@ -51,8 +49,8 @@ export function buildTapped(options: TappedHornOptions, kind: string, word: stri
     ...(frontChamber === undefined ? [] : chamberElements(`${word}.frontChamber`, "front tap", frontChamber, "front leak")),
     ...(backChamber === undefined ? [] : chamberElements(`${word}.backChamber`, "back tap", backChamber, "back leak")),
   ]);
-  const leak = leakResistance === undefined ? [] : [leakOpening(`${word}.leak`, run.start, leakResistance)];
-  const mouth = mouthOpening(path, run.end);
+  const leak = leakElements(`${word}.leak`, run.start, options);
+  const mouth = mouthOpening(path, run.end, options, word);
   return assembleDesign(options, {
     kind,
     word,
@@ -60,6 +58,7 @@ export function buildTapped(options: TappedHornOptions, kind: string, word: stri
     front: "front tap",
     back: "back tap",
     path,
+    filled: run.filled,
     taps: { front: frontTap, back: backTap },
     facts: [
       { name: "net volume", value: pathVolume(path) + (frontChamber?.volume ?? 0) + (backChamber?.volume ?? 0), unit: "m^3" },

@@ -51,12 +51,17 @@ export function portFacts(port: BuiltPort, name: string, tuning: string): Design
   if (port.length !== undefined) {
     facts.push({ name: `${name} length`, value: port.length, unit: "m" }, { name: `volume of the ${name} air`, value: port.airVolume, unit: "m^3" });
   }
-  facts.push({ name: tuning, value: port.tuning, unit: "Hz" });
+  facts.push({ name: port.endsInSpace ? `${tuning}, outer end in a half space` : tuning, value: port.tuning, unit: "Hz" });
   return facts;
 }
 
-/** A warning when a port is longer than its chamber can hold straight. */
+/** A warning when a port is longer than its chamber can hold straight, or cannot stand in it at all because it holds as much air. */
 export function portNotes(port: BuiltPort, volume: number, design: string, name: string): Note[] {
-  if (!(port.length !== undefined && port.length > Math.cbrt(volume) * 2)) return [];
+  if (port.length === undefined) return [];
+  if (port.airVolume >= volume) {
+    const liters = (value: number): string => `${Number((value * 1e3).toPrecision(3))} L`;
+    return [warning(design, `the ${name} holds ${liters(port.airVolume)} of air, as much as or more than its chamber of ${liters(volume)}: it cannot stand inside, only in front of the box`)];
+  }
+  if (!(port.length > Math.cbrt(volume) * 2)) return [];
   return [warning(design, `the ${name} is ${port.length.toFixed(2)} m long, more than twice the edge of a cube of the box's volume; it will need folding`)];
 }

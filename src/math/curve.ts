@@ -9,7 +9,8 @@ export type Quantity =
   | "volume velocity"
   | "air speed"
   | "pressure difference"
-  | "correction";
+  | "correction"
+  | "transfer";
 
 /** Units of the values of a curve; "ratio" is a plain factor without unit. */
 export type CurveUnit = "Pa" | "ohm" | "m" | "m/s" | "m^3/s" | "ratio";

@@ -7,11 +7,11 @@ import { studentQuantile } from "./student-quantile.js";
 export interface LeastSquaresProblem {
   /** one name a value, for errors, p of them */
   readonly names: readonly string[];
-  /** where the search starts, p values, each between its bounds */
+  /** where the search starts, p values, each in its own unit and between its bounds */
   readonly start: readonly number[];
-  /** least values, p of them */
+  /** least values, p of them, each in its own unit */
   readonly lower: readonly number[];
-  /** greatest values, p of them */
+  /** greatest values, p of them, each in its own unit */
   readonly upper: readonly number[];
   /** count of residuals, at least p; no unit */
   readonly count: number;
@@ -33,25 +33,25 @@ export interface LeastSquaresOptions {
 
 /** A fit, and how surely each value is known. */
 export interface LeastSquaresFit {
-  /** p values, each between its bounds */
+  /** p values, each in its own unit and between its bounds */
   readonly values: Float64Array;
-  /** what is left, count of them */
+  /** what is left, count of them, in the unit of the residuals of the problem */
   readonly residuals: Float64Array;
-  /** sum of the squares of the residuals, before the search and after it */
+  /** sum of the squares of the residuals, before the search and after it, in the square of their unit */
   readonly sumOfSquares: readonly [number, number];
-  /** standard deviation of each value, p of them; Infinity where the data do not tell it */
+  /** standard deviation of each value, p of them, in the unit of each; Infinity where the data do not tell it */
   readonly standardErrors: Float64Array;
-  /** half widths of the intervals of confidence, p of them */
+  /** half widths of the intervals of confidence, p of them, in the unit of each value */
   readonly halfWidths: Float64Array;
-  /** correlation of the values' errors, p * p values, row by row, from -1 to 1 */
+  /** correlation of the values' errors, p * p values, row by row, from -1 to 1, no unit */
   readonly correlation: Float64Array;
-  /** derivatives of the residuals by the values, each times the width between its bounds, count * p values, row by row */
+  /** derivatives of the residuals by the values, each times the width between its bounds, count * p values, row by row, in the unit of the residuals */
   readonly jacobian: Float64Array;
   /** p values: true where a value lies at one of its bounds */
   readonly atBound: readonly boolean[];
-  /** ratio of the largest to the smallest singular value of the columns of the Jacobian, each brought to length 1; Infinity where they depend on each other */
+  /** ratio of the largest to the smallest singular value of the columns of the Jacobian, each brought to length 1, no unit; Infinity where they depend on each other */
   readonly condition: number;
-  /** the combination of values that the data tell worst, p values of square sum 1 in units of the columns' lengths */
+  /** the combination of values that the data tell worst, p values of square sum 1 in units of the columns' lengths, no unit */
   readonly worstDirection: Float64Array;
   /** steps taken, no unit */
   readonly steps: number;

@@ -17,9 +17,9 @@ export interface AlongPathOptions {
   readonly duct?: string;
 }
 
-/** A node of the network on the way. */
+/** A node of the network on the way, or an edge of a fill. */
 export interface PathMark {
-  /** name of the node */
+  /** name of the node; "edge of the fill" or "change of fill" where that is one */
   readonly name: string;
   /** m from the start */
   readonly at: number;
@@ -57,9 +57,18 @@ export interface PathField {
  * Source: chain matrices as in the solution (Beranek & Mellow, Acoustics, 2012, chapter 9); method derived here.
  */
 export function alongPath(prediction: Prediction, options: AlongPathOptions = {}): PathField {
-  const { frequencies = prediction.frequencies, duct } = options;
+  return alongRun(prediction, runOf(prediction, options.duct), options);
+}
+
+/**
+ * As `alongPath`, along ducts that stand one behind the other: Pa RMS and m^3/s RMS.
+ *
+ * @param run      of the network of the prediction, from `ductRuns`
+ * @throws InputError  when a frequency or the step is out of range
+ */
+export function alongRun(prediction: Prediction, run: DuctRun, options: Omit<AlongPathOptions, "duct"> = {}): PathField {
+  const { frequencies = prediction.frequencies } = options;
   checkFrequencies(frequencies);
-  const run = runOf(prediction, duct);
   const shortest = prediction.air.soundSpeed / frequencies[frequencies.length - 1]!;
   const { step = Math.min(shortest / 40, run.length / 100) } = options;
   if (!(step > 0 && Number.isFinite(step))) throw new InputError({ where: "alongPath.step", came: `${step} m`, expected: "a positive distance is expected" });
@@ -86,10 +95,25 @@ export function alongPath(prediction: Prediction, options: AlongPathOptions = {}
         out.flowIm[place * n + f] = sign * one.flowIm[from * n + f]!;
       }
     }
-    begin += length;
+    const end = begin + length;
+    for (const { name, at } of fillEdges(part.duct)) mark(name, part.reversed ? end - at : begin + at);
+    begin = end;
     mark(part.end, begin);
   });
   return Object.freeze({ name: run.name, marks: Object.freeze(marks), frequencies, ...out });
+}
+
+/** Where the fill changes inside a duct, in its own direction, m from its near end. */
+function fillEdges(duct: DuctElement): PathMark[] {
+  const edges: PathMark[] = [];
+  let at = 0, before: number | undefined;
+  duct.sections.forEach((section, i) => {
+    const now = section.flare === "turn" ? 0 : (section.fill?.flowResistivity ?? 0);
+    if (i > 0 && now !== before) edges.push({ name: now > 0 && before! > 0 ? "change of fill" : "edge of the fill", at });
+    before = now;
+    at += section.length;
+  });
+  return edges;
 }
 
 function checkFrequencies(frequencies: Float64Array): void {

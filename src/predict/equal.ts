@@ -1,5 +1,6 @@
 import { areaAlong } from "../acoustics/cascade.js";
-import type { Network, Wiring } from "../acoustics/network.js";
+import type { Network } from "../acoustics/network.js";
+import { resistanceAtTerminals } from "../acoustics/wiring.js";
 import type { Driver } from "../driver/parameters.js";
 import type { Design } from "../enclosure/design.js";
 import { type Note, remark } from "../notes.js";
@@ -76,16 +77,11 @@ export interface NominalLoad {
 }
 
 /** Nominal impedance of all drivers of a design as they are wired, ohm: sums in series, reciprocal sums in parallel; Re where a driver has none. */
-export function nominalLoad({ drivers, wiring }: Network): NominalLoad {
-  const of = (part: Wiring): number => {
-    if (part.kind === "driver") {
-      const { driver } = drivers.find((placed) => placed.name === part.name)!;
-      return driver.nominalImpedance ?? driver.Re;
-    }
-    const sum = part.parts.reduce((total, p) => total + (part.kind === "series" ? of(p) : 1 / of(p)), 0);
-    return part.kind === "series" ? sum : 1 / sum;
-  };
-  return Object.freeze({ resistance: of(wiring), isNominal: drivers.every(({ driver }) => driver.nominalImpedance !== undefined) });
+export function nominalLoad(network: Network): NominalLoad {
+  return Object.freeze({
+    resistance: resistanceAtTerminals(network, (driver) => driver.nominalImpedance ?? driver.Re),
+    isNominal: network.drivers.every(({ driver }) => driver.nominalImpedance !== undefined),
+  });
 }
 
 /**

@@ -2,7 +2,7 @@ import type { Air } from "../air/air.js";
 import { openingsOf, type OpeningElement } from "../acoustics/network.js";
 import { solveNetwork, type Drive, type NetworkSolution } from "../acoustics/solve.js";
 import type { Design } from "../enclosure/design.js";
-import { type Space, spaceRadiation, spaceTransfer, type Transfer } from "../space/space.js";
+import { hasDetours, type Space, spaceRadiation, spaceTransfer, type Transfer } from "../space/space.js";
 
 /** A design under a drive in a space, with a listener at a distance. */
 export interface Situation {
@@ -25,8 +25,12 @@ export interface Heard {
   readonly im: Float64Array;
 }
 
+/** Share of the sum of what the openings add below which nothing but rounding is left of their complex sum, no unit. */
+const rounding = 1e-13;
+
 /**
- * Sound pressure at the listener, Pa RMS: the complex sum over all openings (all at the same distance), travel time left out.
+ * Sound pressure at the listener, Pa RMS: the complex sum over all openings (all at the same distance), travel time left out. Exactly zero where the openings cancel
+ * to rounding.
  *
  * @param situation    design, drive, space, distance, air
  * @param frequencies  Hz, n values
@@ -40,26 +44,29 @@ export function hear(situation: Situation, frequencies: Float64Array): Heard {
   const n = frequencies.length;
   const re = new Float64Array(n), im = new Float64Array(n);
   for (let f = 0; f < n; f++) {
-    let pr = 0, pi = 0;
+    let pr = 0, pi = 0, all = 0;
     for (let o = 0; o < openings.length; o++) {
       const at = o * n + f;
       const ur = solution.flowRe[at]!, ui = solution.flowIm[at]!, hr = transfer.re[at]!, hi = transfer.im[at]!;
-      pr += hr * ur - hi * ui;
-      pi += hr * ui + hi * ur;
+      const xr = hr * ur - hi * ui, xi = hr * ui + hi * ur;
+      pr += xr;
+      pi += xi;
+      all += Math.abs(xr) + Math.abs(xi);
     }
-    re[f] = pr;
-    im[f] = pi;
+    const cancels = Math.abs(pr) + Math.abs(pi) < rounding * all;
+    re[f] = cancels ? 0 : pr;
+    im[f] = cancels ? 0 : pi;
   }
   return { solution, transfer, re, im };
 }
 
-/** Sound that goes round an edge comes later, by the mean of e^{-jkd} over its ways, in a space that knows no places; one with places puts the back of a baffle behind it. */
+/** Sound that goes round an edge comes later, by the mean of e^{-jkd} over its ways, in free space; one with walls puts the back of a baffle behind it. */
 function withDetours(transfer: Transfer, openings: readonly OpeningElement[], space: Space, frequencies: Float64Array, air: Air): Transfer {
-  const hasPlaces = space.kind === "free space" ? space.placement !== undefined : space.kind !== "measured";
-  if (hasPlaces || openings.every((o) => o.detours === undefined)) return transfer;
+  if (!openings.some((o) => hasDetours(space, o))) return transfer;
   const re = transfer.re.slice(), im = transfer.im.slice(), n = frequencies.length;
-  openings.forEach(({ detours }, o) => {
-    if (detours === undefined) return;
+  openings.forEach((opening, o) => {
+    const { detours } = opening;
+    if (detours === undefined || !hasDetours(space, opening)) return;
     for (let f = 0; f < n; f++) {
       const k = (2 * Math.PI * frequencies[f]!) / air.soundSpeed, at = o * n + f;
       let c = 0, s = 0;

@@ -196,8 +196,8 @@ function rippleBetween(f: Float64Array, level: Float64Array, low: number, high: 
   return Math.max(from.value, peakBetween(f, level, start, high).value) - lowest;
 }
 
-/** Top of the parabola through point i and its neighbours, over the logarithm of frequency. */
-function vertex(f: Float64Array, values: Float64Array, i: number): ValueAt {
+/** Top of the parabola through point i and its neighbours, over the logarithm of frequency (Hz); point i itself where it is no top. */
+export function vertex(f: Float64Array, values: Float64Array, i: number): ValueAt {
   const x = Math.log(f[i]!), a = Math.log(f[i - 1]!) - x, c = Math.log(f[i + 1]!) - x;
   const ya = values[i - 1]! - values[i]!, yc = values[i + 1]! - values[i]!;
   // y = p u^2 + q u through (a, ya), (0, 0), (c, yc)

@@ -70,8 +70,33 @@ export function minimumPhase(prediction: Prediction): MinimumPhase {
 export function phaseOfMagnitude(evaluate: (frequencies: Float64Array) => Float64Array, frequencies: Float64Array, options: { readonly octavesAbove?: number } = {}): PhaseOfMagnitude {
   const lowest = frequencies[0]!, highest = frequencies[frequencies.length - 1]!;
   const { u, a, settled } = sampled(evaluate, [lowest, highest], options.octavesAbove ?? octavesAbove);
+  return { phase: phaseOfPoints({ u, a }, frequencies, { below: lowSlope(u, a), above: highLine(u, a) }), points: u.length, settled };
+}
+
+/** How a magnitude goes on beyond its points. */
+export interface BeyondPoints {
+  /** power of frequency with which the magnitude rises below the first point, no unit; 1 is 6.02 dB per octave */
+  readonly below: number;
+  /** line above the last point */
+  readonly above: {
+    /** power of frequency with which the magnitude rises above the last point, no unit */
+    readonly slope: number;
+    /** natural logarithm of the magnitude of the line at the last point, no unit; the last value where the line starts at it */
+    readonly atEnd: number;
+  };
+}
+
+/**
+ * Phase in rad of the response without excess phase whose magnitude is known at points, straight between them in ln|G| over ln f.
+ *
+ * @param points       ascending u = ln(f in Hz) and a = ln|G| in Np, two values at least
+ * @param frequencies  Hz, within the points, m values
+ * @param beyond       how the magnitude goes on below and above the points
+ *
+ * Source: as `phaseOfMagnitude`.
+ */
+export function phaseOfPoints({ u, a }: { readonly u: Float64Array; readonly a: Float64Array }, frequencies: Float64Array, { below, above }: BeyondPoints): Float64Array {
   const last = u.length - 1;
-  const below = lowSlope(u, a), above = highLine(u, a);
   const phase = new Float64Array(frequencies.length);
   for (let i = 0; i < frequencies.length; i++) {
     const at = Math.log(frequencies[i]!);
@@ -82,12 +107,25 @@ export function phaseOfMagnitude(evaluate: (frequencies: Float64Array) => Float6
       sum += ((a[k + 1]! - a[k]!) / (u[k + 1]! - u[k]!)) * (next - before);
       before = next;
     }
+    sum += above.slope * (quarter - before);
     // from the last point a step onto the line that goes on, since that point may lie on a ripple
-    const end = Math.exp(at - u[last]!);
-    sum += above.slope * (quarter - before) + (above.atEnd - a[last]!) * Math.log((1 + end) / (1 - end));
+    if (above.atEnd !== a[last]!) {
+      const end = Math.exp(at - u[last]!);
+      sum += (above.atEnd - a[last]!) * Math.log((1 + end) / (1 - end));
+    }
     phase[i] = sum / Math.PI;
   }
-  return { phase, points: u.length, settled };
+  return phase;
+}
+
+/**
+ * Phase in rad at a frequency, by which the minimum phase changes when the magnitude beyond an end of the points rises by one power of frequency
+ * (6.02 dB per octave) more than was assumed, as seen `octaves` inside that end; pi/4 at the end itself.
+ *
+ * Source: as `phaseOfMagnitude`.
+ */
+export function phaseOfSlopeBeyond(octaves: number): number {
+  return (quarter - weightUpTo(octaves * Math.LN2)) / Math.PI;
 }
 
 /** ln f and ln|G| at points that lie close where ln|G| bends. */

@@ -1,5 +1,5 @@
 import type { Network } from "../acoustics/network.js";
-import { alongPath, type PathField } from "./along-path.js";
+import { alongRun, type PathField } from "./along-path.js";
 import { ductRuns } from "./duct-runs.js";
 import { hear } from "./far-pressure.js";
 import type { Prediction } from "./predict.js";
@@ -42,7 +42,7 @@ export interface PanelPressure {
  */
 export function panelPressure(prediction: Prediction): PanelPressure {
   const { network } = prediction.design, { frequencies } = prediction;
-  const ways = ductRuns(network).map((run) => largestAlong(alongPath(prediction, { duct: run.parts[0]!.duct.name })));
+  const ways = ductRuns(network).map((run) => largestAlong(alongRun(prediction, run)));
   const { solution } = hear(prediction, frequencies);
   const n = frequencies.length;
   const chambers = chamberNodes(network).map((name) => {

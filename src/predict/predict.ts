@@ -1,14 +1,17 @@
 import { type Air, standardAir } from "../air/air.js";
-import { openingsOf } from "../acoustics/network.js";
+import { compileDuct } from "../acoustics/cascade.js";
+import { type Network, nodesOf, openingsOf } from "../acoustics/network.js";
 import type { Drive } from "../acoustics/solve.js";
 import type { Design } from "../enclosure/design.js";
 import { InputError } from "../errors.js";
 import { type Curve, levelDb, makeCurve, type Quantity, type CurveUnit } from "../math/curve.js";
 import type { Note } from "../notes.js";
 import { type Space, spaceNotes } from "../space/space.js";
+import { coneGroups } from "./cones.js";
 import { hear, type Situation } from "./far-pressure.js";
 import { predictionNotes } from "./prediction-notes.js";
 import { phaseAndDelay } from "./phase.js";
+import { resultsAt } from "./results-at.js";
 
 /** Under what a design is predicted, SI units. */
 export interface PredictOptions {
@@ -22,6 +25,24 @@ export interface PredictOptions {
   readonly air?: Air;
 }
 
+/** A cone of a prediction, or several that move alike. */
+export interface PredictedCone {
+  /** names of the drivers in words, such as "left, right" */
+  readonly name: string;
+  /** names of the drivers in the network */
+  readonly drivers: readonly string[];
+  /** linear excursion of the drivers, one way, m peak; undefined when not given */
+  readonly Xmax: number | undefined;
+  /** towards the front face, m RMS, complex; of the first of the drivers */
+  readonly displacement: Curve;
+  /** towards the front face, m/s RMS, complex */
+  readonly velocity: Curve;
+  /** one way, peak of a sine, m, n values */
+  readonly excursionPeak: Float64Array;
+  /** front minus back, Pa RMS, complex */
+  readonly pressureAcross: Curve;
+}
+
 /** One opening of a prediction. */
 export interface PredictedOpening {
   readonly name: string;
@@ -29,11 +50,16 @@ export interface PredictedOpening {
   readonly area: number | undefined;
   /** out of the opening, m^3/s RMS */
   readonly volumeVelocity: Curve;
-  /** mean over the area, peak, m/s, n values; undefined without an area */
+  /** true for the face of a cone or membrane, past which no air flows */
+  readonly isFace: boolean;
+  /** mean over the narrowest area that its air passes (the throat of a port with rounded ends), peak, m/s, n values; undefined without an area */
   readonly airSpeedPeak: Float64Array | undefined;
 }
 
-/** A design in a space under a drive, over frequency; n values each. */
+/**
+ * A design in a space under a drive, over frequency; n values each. The object is frozen, but arrays of numbers cannot be: their values are not to be changed, as
+ * plots, tables and comparisons read the same arrays later; take a copy (`values.slice()`) to work on.
+ */
 export interface Prediction {
   readonly design: Design;
   readonly drive: Drive;
@@ -46,19 +72,21 @@ export interface Prediction {
   readonly frequencies: Float64Array;
   /** at the listener, Pa RMS, complex, travel time removed */
   readonly pressure: Curve;
-  /** dB re 20 uPa */
+  /** dB re 20 uPa; minus infinity where no sound reaches the listener */
   readonly level: Float64Array;
-  /** of the pressure at the listener, rad, unwrapped, travel time removed */
+  /** of the pressure at the listener, rad, unwrapped, travel time removed; without meaning where the level is minus infinity */
   readonly phase: Float64Array;
-  /** of the pressure at the listener, s, travel time removed */
+  /** of the pressure at the listener, s, travel time removed; without meaning where the level is minus infinity */
   readonly groupDelay: Float64Array;
   /** at the terminals, ohm, complex */
   readonly impedance: Curve;
-  /** towards the front face, m RMS, complex */
+  /** one for each driver that moves differently, in the order of the network */
+  readonly cones: readonly PredictedCone[];
+  /** of the first driver, towards the front face, m RMS, complex; all drivers are in `cones` */
   readonly coneDisplacement: Curve;
-  /** one way, peak of a sine, m */
+  /** of the cone that moves farthest at each frequency, one way, peak of a sine, m */
   readonly excursionPeak: Float64Array;
-  /** front minus back, Pa RMS, complex */
+  /** of the first driver, front minus back, Pa RMS, complex; all drivers are in `cones` */
   readonly pressureAcrossCone: Curve;
   readonly openings: readonly PredictedOpening[];
   readonly notes: readonly Note[];
@@ -69,34 +97,18 @@ export interface Prediction {
  * air speed (m/s peak) and pressure across the cone (Pa RMS). The model is linear; what exceeds a limit of the driver is said in the notes.
  *
  * @throws InputError  when the distance, the voltage or a frequency is out of range
- * @throws SolveError  where no finite solution exists
+ * @throws SolveError  where no finite solution exists, and why
  */
 export function predictDesign(design: Design, options: PredictOptions): Prediction {
   const { drive, space, distance, frequencies, air = standardAir } = options;
   checkOptions(options);
   const situation: Situation = { design, drive, space, distance, air };
   const n = frequencies.length;
-  const { solution: s, re, im } = hear(situation, frequencies);
+  const results = resultsAt(situation, frequencies);
+  const { solution: s, re, im } = results.heard;
   const curve = (name: string, quantity: Quantity, unit: CurveUnit, r: Float64Array, i: Float64Array): Curve =>
     makeCurve({ name, quantity, unit, frequencies, re: r, im: i, phaseKnown: true });
 
-  const zr = new Float64Array(n), zi = new Float64Array(n), xr = new Float64Array(n), xi = new Float64Array(n), peak = new Float64Array(n);
-  const dr = new Float64Array(n), di = new Float64Array(n);
-  // cone results are those of the first driver; further drivers are in `cones`
-  const first = design.network.drivers[0]!;
-  const front = s.nodes.indexOf(first.front) * n, back = s.nodes.indexOf(first.back) * n;
-  for (let f = 0; f < n; f++) {
-    const omega = 2 * Math.PI * frequencies[f]!;
-    // admittance, then what stands at the terminals, without source and leads
-    const cr = s.currentRe[f]! / drive.voltage, ci = s.currentIm[f]! / drive.voltage, cc = cr * cr + ci * ci;
-    zr[f] = cr / cc - drive.sourceResistance;
-    zi[f] = -ci / cc;
-    xr[f] = s.velocityIm[f]! / omega;
-    xi[f] = -s.velocityRe[f]! / omega;
-    peak[f] = Math.SQRT2 * Math.hypot(xr[f]!, xi[f]!);
-    dr[f] = s.pressureRe[front + f]! - s.pressureRe[back + f]!;
-    di[f] = s.pressureIm[front + f]! - s.pressureIm[back + f]!;
-  }
   const pressure = curve(design.name, "sound pressure", "Pa", re, im);
   const openings = openingsOf(design.network).map((opening, o) => {
     const ur = s.flowRe.slice(o * n, (o + 1) * n), ui = s.flowIm.slice(o * n, (o + 1) * n);
@@ -104,11 +116,25 @@ export function predictDesign(design: Design, options: PredictOptions): Predicti
     return Object.freeze({
       name: opening.name,
       area,
+      isFace: opening.massInDriver,
       volumeVelocity: curve(opening.name, "volume velocity", "m^3/s", ur, ui),
-      airSpeedPeak: area === undefined ? undefined : ur.map((u, f) => (Math.SQRT2 * Math.hypot(u, ui[f]!)) / area),
+      airSpeedPeak: results.airSpeeds[o],
     });
   });
-  const { phase, groupDelay, inverted, followed } = phaseAndDelay((at) => hear(situation, at), frequencies);
+  const { phase, groupDelay, inverted, followed } = phaseAndDelay((at) => hear(situation, at), frequencies, { halvings: halvingsFor(design.network, n) });
+  const cones = coneGroups(design.network, results.cones).map(({ name, drivers, place, driver }): PredictedCone => {
+    const { displacementRe, displacementIm, excursionPeak, acrossRe, acrossIm } = results.cones[place]!;
+    return Object.freeze({
+      name,
+      drivers,
+      Xmax: driver.Xmax,
+      displacement: curve(name, "cone displacement", "m", displacementRe, displacementIm),
+      velocity: curve(name, "cone velocity", "m/s", s.velocityRe.slice(place * n, (place + 1) * n), s.velocityIm.slice(place * n, (place + 1) * n)),
+      excursionPeak,
+      pressureAcross: curve(name, "pressure difference", "Pa", acrossRe, acrossIm),
+    });
+  });
+  const first = results.cones[0]!;
   const result = {
     design,
     drive,
@@ -120,13 +146,25 @@ export function predictDesign(design: Design, options: PredictOptions): Predicti
     level: levelDb(pressure),
     phase,
     groupDelay,
-    impedance: curve(design.name, "electrical impedance", "ohm", zr, zi),
-    coneDisplacement: curve(design.name, "cone displacement", "m", xr, xi),
-    excursionPeak: peak,
-    pressureAcrossCone: curve(design.name, "pressure difference", "Pa", dr, di),
+    impedance: curve(design.name, "electrical impedance", "ohm", results.impedanceRe, results.impedanceIm),
+    cones: Object.freeze(cones),
+    coneDisplacement: curve(design.name, "cone displacement", "m", first.displacementRe, first.displacementIm),
+    excursionPeak: results.excursionPeak,
+    pressureAcrossCone: curve(design.name, "pressure difference", "Pa", first.acrossRe, first.acrossIm),
     openings: Object.freeze(openings),
   };
   return Object.freeze({ ...result, notes: Object.freeze([...design.notes, ...spaceNotes(space, openingsOf(design.network), frequencies, air), ...predictionNotes(result, { inverted, followed })]) });
+}
+
+/**
+ * How many intervals may be halved to follow the phase, no unit: 4000 and ten for each of n frequencies, but in a large network no more than what takes a few
+ * seconds, or as long as the prediction itself. Work counts as pieces of duct, and a matrix of 10 unknowns as one of them (measured).
+ */
+function halvingsFor(network: Network, n: number): number {
+  let pieces = 1;
+  for (const e of network.elements) if (e.kind === "duct") pieces += compileDuct(e.sections).count;
+  const unknowns = nodesOf(network).length + network.elements.length + 2 * network.drivers.length;
+  return Math.min(4000 + 10 * n, Math.max(2 * n, Math.round(2e6 / (pieces + unknowns ** 3 / 1000))));
 }
 
 function checkOptions({ drive, distance, frequencies }: PredictOptions): void {

@@ -55,6 +55,7 @@ describe("a general mathematics library solves random networks as we do", () => 
     { what: "lossless, every flare", networks: fc.sample(randomNetwork({ space: true, powerLawCoils: true, mostDucts: 4 }), { seed: 20263, numRuns: 16 }), allowed: 1e-6 },
     { what: "lossless, flares with closed forms", networks: fc.sample(randomNetwork({ space: true, powerLawCoils: true, mostDucts: 4, flares: exactFlares }), { seed: 20264, numRuns: 24 }), allowed: 1e-10 },
     { what: "fill of Delany & Bazley", networks: withLaw("Delany-Bazley", fills), allowed: 1e-10 },
+    { what: "fill of Johnson, Champoux & Allard", networks: withLaw("Johnson-Champoux-Allard", fills), allowed: 1e-10 },
     { what: "fill of Miki", networks: withLaw("Miki", fills), allowed: 1e-10 },
     { what: "round walls on uniform ducts", networks: narrow(fc.sample(randomNetwork({ space: true, walls: "uniform", mostDucts: 3, flares: ["uniform", "conical"] }), { seed: 20266, numRuns: 8 })), allowed: 1e-10 },
   ];

@@ -24,9 +24,21 @@ export interface Waves {
   readonly z: Z;
 }
 
-/** Porous fill: Delany & Bazley, Appl. Acoust. 3 (1970) 105; Miki, J. Acoust. Soc. Jpn (E) 11 (1990) 19, equations 35 and 36, in his own units. */
+/**
+ * Porous fill: Delany & Bazley, Appl. Acoust. 3 (1970) 105; Miki, J. Acoust. Soc. Jpn (E) 11 (1990) 19, equations 35 and 36, in his own units; Johnson, Koplik & Dashen 1987
+ * with Champoux & Allard 1991, by the viscous and thermal permeability and the frequencies at which layers and pores are alike (Lafarge et al., J. Acoust. Soc. Am. 102 (1997) 1995).
+ */
 export function fillWaves(omega: number, air: Air, fill: Fill): Waves {
   const f = omega / (2 * Math.PI), k = omega / air.soundSpeed, z = air.density * air.soundSpeed;
+  if (fill.law === "Johnson-Champoux-Allard") {
+    const { flowResistivity: sigma, porosity = 0.99, tortuosity = 1 } = fill, nu = air.viscosity / air.density, thermalNu = nu / air.prandtl;
+    const q = air.viscosity / sigma, viscous = fill.viscousLength ?? Math.sqrt((8 * q * tortuosity) / porosity), thermal = fill.thermalLength ?? 2 * viscous, qThermal = (porosity * thermal ** 2) / 8;
+    const M = (8 * q * tortuosity) / (porosity * viscous ** 2), X = (omega * q * tortuosity) / (nu * porosity), XThermal = (omega * qThermal) / (thermalNu * porosity);
+    const turned = plus(one, times(over(one, c(0, X)), sqrt(c(1, (M * X) / 2)) as Z)), density = times(c(air.density * tortuosity), turned);
+    const breathing = plus(one, times(over(one, c(0, XThermal)), sqrt(c(1, XThermal / 2)) as Z));
+    const softness = times(minus(c(air.heatRatio), over(c(air.heatRatio - 1), breathing)), c(1 / (air.density * air.soundSpeed ** 2)));
+    return { k: times(c(omega), sqrt(times(density, softness)) as Z), z: times(c(1 / porosity), sqrt(over(density, softness)) as Z) };
+  }
   if (fill.law === "Delany-Bazley") {
     const X = (air.density * f) / fill.flowResistivity;
     return { k: times(c(k), c(1 + 0.0978 * X ** -0.7, -0.189 * X ** -0.595)), z: times(c(z), c(1 + 0.0571 * X ** -0.754, -0.087 * X ** -0.732)) };

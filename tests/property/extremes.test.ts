@@ -49,7 +49,8 @@ const path: fc.Arbitrary<Path> = fc
   .record({ stations: fc.array(fc.record({ step: fc.oneof(fc.constant(0), length), area, flare, shape: between(0.01, 10), fill }), { minLength: 2, maxLength: 5 }), crossSection: fc.constantFrom({ kind: "round" as const }, { kind: "square" as const }, { kind: "rectangle" as const, depth: 0.1 }, { kind: "slit" as const, height: 0.002 }), wallLoss: yes })
   .map(({ stations, ...rest }) => {
     let at = 0;
-    return { ...rest, stations: stations.map(({ step, shape, ...s }, i) => present({ at: (at += i === 0 ? 0 : i === 1 ? Math.max(step, 1e-3) : step), area: s.area, flare: s.flare, shape: s.flare === "hyperbolic" ? shape : undefined, fill: s.fill })) };
+    // a uniform stretch ends with the area that it began with
+    return { ...rest, stations: stations.map(({ step, shape, ...s }, i) => present({ at: (at += i === 0 ? 0 : i === 1 ? Math.max(step, 1e-3) : step), area: stations[i - 1]?.flare === "uniform" ? (s.area = stations[i - 1]!.area) : s.area, flare: s.flare, shape: s.flare === "hyperbolic" ? shape : undefined, fill: s.fill })) };
   })
   .map(makePath);
 const share = fc.integer({ min: 0, max: 1000 }).map((x) => x / 1000);
@@ -142,7 +143,7 @@ describe("paths", () => {
   const station = (at: number, s: number): Path["stations"][number] => ({ at, area: s, flare: "conical" });
   test("one station is refused, two are enough, 400 from 1 mm^2 to 10 m^2 are no trouble", () => {
     const base = { crossSection: { kind: "round" as const }, wallLoss: true };
-    expect(() => makePath({ ...base, stations: [station(0, 0.01)] })).toThrow(/1 stations; at least two/);
+    expect(() => makePath({ ...base, stations: [station(0, 0.01)] })).toThrow(/1 station; at least two/);
     expect(() => makePath({ ...base, stations: [station(0, 0.01), station(0, 0.02)] })).toThrow(/a length of 0 m/);
     for (const count of [2, 400]) {
       const p = makePath({ ...base, stations: Array.from({ length: count }, (_, i) => station((4 * i) / (count - 1), 1e-6 * 10 ** ((7 * i) / (count - 1)))) });

@@ -6,6 +6,8 @@ import { type DriverSet, systemDriver } from "../../src/enclosure/driver-set.js"
 import type { Driver } from "../../src/driver/parameters.js";
 import { buildTransmissionLine } from "../../src/enclosure/transmission-line.js";
 import { makePath } from "../../src/acoustics/path.js";
+import { pistonMass } from "../../src/acoustics/piston.js";
+import { standardAir } from "../../src/air/air.js";
 import { type Prediction, predictDesign } from "../../src/predict/predict.js";
 import { freeSpace } from "../../src/space/free.js";
 import { anyDriver, anyEnclosure } from "../support/random-enclosures.js";
@@ -26,11 +28,15 @@ const sets = fc.record({ count: fc.integer({ min: 2, max: 5 }), wiring: fc.const
 
 describe.each(Object.keys(anyEnclosure("all")))("several drivers in a %s", (kind) => {
   // closed form: area, mass and loss add, stiffness adds, coils in series or parallel (Small 1972, equivalent circuit)
+  // and for each side that looks into the space the mutual mass of n pistons as one, 8 rho/(3 pi^2 A) less the n-th part of 8 rho/(3 pi^2 a): Mms holds the latter alone
   test("play as one of their sums, side by side and push-pull", () => {
     fc.assert(
       fc.property(anyDriver, coils, anyEnclosure("all")[kind]!, sets, (plain, coil, make, drivers: DriverSet) => {
         const driver = { ...plain, ...coil };
-        const many = predicted(make({ driver, drivers })), one = predicted(make({ driver: systemDriver(driver, drivers) }));
+        const many = predicted(make({ driver, drivers })), sum = systemDriver(driver, drivers), n = drivers.count;
+        const open = many.design.network.elements.filter((e) => e.kind === "opening" && e.faceCount !== undefined).length;
+        const mutual = sum.Sd ** 2 * (pistonMass(sum.Sd, 2 * Math.PI, standardAir) - pistonMass(driver.Sd, 2 * Math.PI, standardAir) / n);
+        const one = predicted(make({ driver: { ...sum, Mms: sum.Mms + open * mutual } }));
         expectSame(many.pressure, one.pressure);
         expectSame(many.impedance, one.impedance);
         // the first driver is never turned round

@@ -104,7 +104,11 @@ describe("random networks", () => {
         fc.double({ min: 5, max: 1500, noNaN: true }),
         (list, share, f) => {
           let at = 0;
-          const stations = list.map((s, i) => ({ at: i === 0 ? 0 : (at += s.step), area: s.area, flare: s.flare }));
+          // a uniform stretch ends in a step: two stations at one distance
+          const stations = list.flatMap((s, i) => {
+            const place = { at: i === 0 ? 0 : (at += s.step), area: s.area, flare: s.flare }, before = list[i - 1];
+            return before?.flare === "uniform" ? [{ ...place, area: before.area }, place] : [place];
+          });
           const path = makePath({ stations, crossSection: { kind: "round" }, wallLoss: false });
           const cut = at * share;
           const whole = chainOf(sectionsBetween(path, 0, at), f);

@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { standardAir } from "../../src/air/air.js";
+import { openingsOf } from "../../src/acoustics/network.js";
 import { makePath, type Path } from "../../src/acoustics/path.js";
 import { buildOpenBaffle, waysToEdge } from "../../src/enclosure/open-baffle.js";
 import { buildPassiveRadiatorBox } from "../../src/enclosure/passive-radiator.js";
@@ -9,7 +10,12 @@ import { buildVentedBox } from "../../src/enclosure/vented.js";
 import type { Design } from "../../src/enclosure/design.js";
 import { logGrid } from "../../src/math/log-grid.js";
 import { type Prediction, predictDesign } from "../../src/predict/predict.js";
+import { makeCabin } from "../../src/space/cabin.js";
 import { freeSpace } from "../../src/space/free.js";
+import { measuredSpace } from "../../src/space/measured.js";
+import { rectangularRoom } from "../../src/space/room.js";
+import { type Space, spaceNotes } from "../../src/space/space.js";
+import { walledSpace } from "../../src/space/walls.js";
 import { expectClose } from "../support/close.js";
 import { driverB } from "../support/drivers.js";
 import { add, chainOf, type Complex, inputImpedance, over, times } from "../support/ducts.js";
@@ -143,13 +149,44 @@ describe("open baffle", () => {
 
   test("a space that places the back itself takes its place, and no way round", () => {
     const design = buildOpenBaffle({ driver: driverB, baffle: { diameter: 0.8 } }), hz = Float64Array.of(60);
-    const level = (places: Record<string, readonly [number, number, number]>): number =>
-      predictDesign(design, { drive: { voltage: 2.83, sourceResistance: 0 }, space: freeSpace("full", { places }), distance: 50, frequencies: hz }).level[0]!;
+    const heard = (space: Space): number => predictDesign(design, { drive: { voltage: 2.83, sourceResistance: 0 }, space, distance: 50, frequencies: hz }).level[0]!;
+    const level = (places: Record<string, readonly [number, number, number]>): number => heard(walledSpace({ places }));
     // two points behind each other have the moment of the baffle at twice the way round, in the open: a source of half the strength (4 pi sr in place of 2 pi)
-    const plain = predictDesign(design, { drive: { voltage: 2.83, sourceResistance: 0 }, space: freeSpace("half"), distance: 50, frequencies: hz }).level[0]!;
+    const plain = heard(freeSpace("half"));
     expectClose(level({}), plain, 0.02, source);
     expectClose(level({ "back of the cone": [-0.8, 0, 0] }), level({}), 1e-9, source);
     expect(level({ "back of the cone": [-0.01, 0, 0] })).toBeLessThan(level({}) - 20);
+    // in free space too, once the back has a place of its own
+    expectClose(heard(freeSpace("full", { places: { "back of the cone": [-0.8, 0, 0] } })), level({}), 1e-9, source);
+  });
+
+  test.each(["full", "half", "quarter"] as const)("in %s space a place of the listener or of the baffle changes nothing but the distance", (name) => {
+    const framed = { diameter: 0.8 }, f20 = Float64Array.of(20, 60, 150), transfer = { name: "seat", quantity: "correction", unit: "ratio", frequencies: Float64Array.of(10, 200), re: Float64Array.of(2, 2), im: Float64Array.of(0, 0), phaseKnown: true } as const;
+    for (const design of [buildOpenBaffle({ driver: driverB, baffle: framed }), buildOpenBaffle({ driver: driverB, baffle: framed, frame: { depth: 0.2, area: 0.1 } })]) {
+      const heard = (space: Space) => predictDesign(design, { drive: { voltage: 2.83, sourceResistance: 0 }, space, distance: 50, frequencies: f20 });
+      const plain = heard(freeSpace(name));
+      for (const placed of [freeSpace(name, { listener: [50, 0, 0] }), freeSpace(name, { box: [1, 2, 3], listener: [1, 52, 3] }), freeSpace(name, { places: { cone: [0, 0, 1] }, listener: [0, 50, 1] })]) {
+        const p = heard(placed), measured = heard(measuredSpace({ free: placed, transfer }));
+        f20.forEach((_, i) => {
+          // (kb)^2/6 of the means over front and back
+          expect(Math.abs(p.level[i]! - plain.level[i]!), `${f20[i]} Hz`).toBeLessThan(0.02);
+          expect(measured.level[i]! - p.level[i]!).toBeCloseTo(20 * Math.log10(2), 9);
+          expect(Math.hypot(p.impedance.re[i]! - plain.impedance.re[i]!, p.impedance.im[i]! - plain.impedance.im[i]!)).toBeLessThan(1e-6 * Math.hypot(plain.impedance.re[i]!, plain.impedance.im[i]!));
+        });
+      }
+    }
+  });
+
+  test("where the wall is too near for its back, a warning says how much of the dipole is lost", () => {
+    const design = buildOpenBaffle({ driver: driverB, baffle: { diameter: 0.8 } }), openings = openingsOf(design.network), hz = Float64Array.of(20);
+    const room = (x: number, places: Record<string, readonly [number, number, number]> = {}) => rectangularRoom({ size: [5, 4, 2.5], loss: { kind: "decay", rate: 9 }, box: [x, 2, 1], listener: [4, 2, 1], places });
+    const cabin = makeCabin({ profile: [[0, 0], [3, 0], [3, 1.2], [1, 1.2]], width: 1.4, box: [1.2, 0.7, 1], listener: [2.5, 0.7, 0.9] });
+    const warned = (space: Space): readonly string[] => spaceNotes(space, openings, hz, standardAir).filter((n) => n.severity === "warning").map((n) => n.text);
+    for (const [space, wanted] of [[room(0.85), []], [room(0.6), ["25 %"]], [room(0.2), ["75 %"]], [room(0), ["100 %"]], [room(0.2, { "back of the cone": [0.1, 2, 1] }), []], [walledSpace({ rear: 0, box: [0.4, 0, 0] }), ["50 %"]], [walledSpace({ box: [0.4, 0, 0] }), []], [freeSpace("half", { listener: [9, 0, 0] }), []], [cabin, ["%"]]] as const) {
+      const texts = warned(space);
+      expect(texts.length, `${space.name}: ${texts.join()}`).toBe(wanted.length);
+      wanted.forEach((text, i) => expect(texts[i]).toContain(text));
+    }
   });
 
   test("an open back is a duct before its opening, and says its limits", () => {

@@ -1,10 +1,12 @@
 import { expect } from "vitest";
+import { recordCheck } from "./published-checks.js";
 
 /**
  * Fails unless two numbers agree within a relative tolerance (or an absolute one where that is larger); says which source the expected value is from.
  */
 export function expectClose(got: number, wanted: number, relative: number, source: string, absolute = 0): void {
   const allowed = Math.max(relative * Math.abs(wanted), absolute);
+  recordCheck({ source, wanted: shown(wanted), got: shown(got), deviation: Math.abs(got - wanted), size: Math.abs(wanted), allowed });
   if (!(Math.abs(got - wanted) <= allowed)) {
     expect.fail(`got ${got}, expected ${wanted} within ${allowed.toExponential(2)} (deviation ${(got - wanted).toExponential(3)}); source: ${source}`);
   }
@@ -14,6 +16,7 @@ export function expectClose(got: number, wanted: number, relative: number, sourc
 export function expectComplexClose(got: readonly [number, number], wanted: readonly [number, number], relative: number, source: string): void {
   const size = Math.hypot(...wanted);
   const off = Math.hypot(got[0] - wanted[0], got[1] - wanted[1]);
+  recordCheck({ source, wanted: wanted.map(shown).join(" + j "), got: got.map(shown).join(" + j "), deviation: off, size, allowed: relative * size });
   if (!(off <= relative * size)) {
     expect.fail(`got ${got.join(" + j ")}, expected ${wanted.join(" + j ")}, off by ${(off / size).toExponential(3)} of the magnitude; source: ${source}`);
   }
@@ -32,4 +35,8 @@ export function largestDeviation(got: ArrayLike<number>, wanted: ArrayLike<numbe
     }
   }
   return { size, at };
+}
+
+function shown(value: number): string {
+  return Number.isFinite(value) ? String(Number(value.toPrecision(6))) : String(value);
 }

@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { makePath, type Path } from "../../src/acoustics/path.js";
-import type { Flare } from "../../src/acoustics/network.js";
+import type { Fill, Flare } from "../../src/acoustics/network.js";
 import type { EnclosureOptions } from "../../src/enclosure/assemble.js";
 import { buildBackHorn } from "../../src/enclosure/back-horn.js";
 import { buildClosedBox } from "../../src/enclosure/closed.js";
@@ -17,8 +17,8 @@ import { buildTransmissionLine } from "../../src/enclosure/transmission-line.js"
 import { buildVentedBox } from "../../src/enclosure/vented.js";
 import { physicalDriver } from "./drivers.js";
 
-/** How lossy an enclosure is drawn: not at all, or with wall loss, fill and absorption. */
-export type Losses = "none" | "all";
+/** How lossy an enclosure is drawn: not at all, with wall loss, fill and absorption, or with fill alone, of any kind that the derived law knows, in every chamber and path. */
+export type Losses = "none" | "all" | "fill";
 
 /** Builds an enclosure for a driver or several. */
 export type Maker = (base: EnclosureOptions) => Design;
@@ -34,8 +34,18 @@ export const anyDriver: fc.Arbitrary<ReturnType<typeof physicalDriver>> = fc
     return physicalDriver("random (invented)", { Mms, Cms: 1 / (w * w * Mms), Rms: (w * Mms) / Qms, Bl: Math.sqrt((w * Mms * Re) / Qes), Re, Sd, Le });
   });
 
-const chamberOf = (losses: Losses): fc.Arbitrary<{ volume: number; absorptionResistance?: number; fill?: { flowResistivity: number; law: "Miki" } }> =>
-  losses === "none" ? fc.record({ volume }) : fc.record({ volume, absorptionResistance: between(10, 5000), fill: fc.record({ flowResistivity: between(200, 9000), law: fc.constant("Miki" as const) }) }, { requiredKeys: ["volume"] });
+/** Fill by the law of Johnson, Champoux and Allard, from the loosest wool to felt, its frame known or not. */
+export const derivedFill: fc.Arbitrary<Fill> = fc.record(
+  { flowResistivity: between(10, 1e6), law: fc.constant("Johnson-Champoux-Allard" as const), porosity: fc.double({ min: 0.5, max: 1, noNaN: true }), tortuosity: between(1, 4), viscousLength: between(1e-5, 3e-3), thermalLength: between(1e-5, 3e-3) },
+  { requiredKeys: ["flowResistivity", "law"] },
+);
+
+type ChamberDraw = { volume: number; absorptionResistance?: number; fill?: Fill };
+const chamberOf = (losses: Losses): fc.Arbitrary<ChamberDraw> => {
+  if (losses === "none") return fc.record({ volume });
+  if (losses === "fill") return fc.record({ volume, fill: derivedFill });
+  return fc.record({ volume, absorptionResistance: between(10, 5000), fill: fc.record({ flowResistivity: between(200, 9000), law: fc.constantFrom("Miki" as const, "Johnson-Champoux-Allard" as const) }) }, { requiredKeys: ["volume"] });
+};
 
 const port: fc.Arbitrary<PortOptions> = fc.oneof(
   fc.record({ area: between(5e-4, 0.02), length: between(0.02, 0.8), count: fc.integer({ min: 1, max: 3 }), innerEnd: fc.constantFrom("free" as const, "flush" as const) }),
@@ -47,7 +57,12 @@ const port: fc.Arbitrary<PortOptions> = fc.oneof(
 const pathOf = (losses: Losses): fc.Arbitrary<Path> =>
   fc.record({ flares: fc.array(fc.record({ step: between(0.05, 1), area, flare: fc.constantFrom<Flare>("uniform", "conical", "exponential", "parabolic", "hyperbolic") }), { minLength: 2, maxLength: 5 }), depth: between(0.05, 0.4) }).map(({ flares, depth }) => {
     let at = 0;
-    const stations = flares.map(({ step, area: S, flare }, i) => ({ at: i === 0 ? 0 : (at += step), area: S, flare, ...(flare === "hyperbolic" ? { shape: 0.6 } : {}) }));
+    // a uniform stretch ends with the area that it began with
+    let last = 0;
+    const stations = flares.map(({ step, area: S, flare }, i) => {
+      last = i > 0 && flares[i - 1]!.flare === "uniform" ? last : S;
+      return { at: i === 0 ? 0 : (at += step), area: last, flare, ...(flare === "hyperbolic" ? { shape: 0.6 } : {}) };
+    });
     return makePath({ stations, crossSection: { kind: "rectangle", depth }, wallLoss: losses === "all" });
   });
 
@@ -57,7 +72,12 @@ const share = fc.double({ min: 0, max: 1, noNaN: true });
 export function anyEnclosure(losses: Losses): Record<string, fc.Arbitrary<Maker>> {
   const chamber = chamberOf(losses), path = pathOf(losses), wallLoss = losses === "all";
   const end = (p: Path): number => p.stations[p.stations.length - 1]!.at;
-  const fillOf = (p: Path, s: number): object => (losses === "none" ? {} : { fill: [{ to: end(p) * (0.1 + 0.9 * s), flowResistivity: 3000, law: "Miki" as const }] });
+  const fillOf = (p: Path, s: number): object => {
+    if (losses === "none") return {};
+    const to = end(p) * (0.1 + 0.9 * s);
+    // the share tells the density, too
+    return { fill: [losses === "fill" ? { to, flowResistivity: 10 * 1e5 ** s, law: "Johnson-Champoux-Allard" as const } : { to, flowResistivity: 3000, law: "Miki" as const }] };
+  };
   const apart = fc.tuple(share, share).map(([a, b]): [number, number] => (Math.abs(a - b) < 0.02 ? [0, 1] : [a, b]));
   return {
     "closed box": chamber.map((c) => (base) => buildClosedBox({ ...base, ...c })),

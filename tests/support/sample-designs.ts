@@ -97,6 +97,7 @@ const spaces: Readonly<Record<string, Json>> = {
   "room by loss factor with listener": { kind: "room", size: [5, 4, 2.5], box: [0.4, 0.5, 0.3], listener: [3.4, 2, 1.2], lossFactor: "5 %" },
   "cabin with an impedance and listener": { kind: "cabin", length: "2.4 m", width: 1.4, height: "1.1 m", volume: "3.1 m^3", leak: "5000 Pa s/m^3", flex: { area: "8 m^2", resistance: [[50, "3e4 Pa s/m"], [200, 1e4]], mass: "6 kg/m^2", stiffness: "2e5 Pa/m", sides: ["length", "height"] }, damping: 0.12, modes: [{ order: [1, 0, 0], frequency: "77 Hz" }], box: [0.2, "0.3 m", 0.3], listener: [1.5, 0.4, "0.9 m"], places: [{ opening: "cone", at: [0.3, 0.3, 0.3] }] },
   "cabin with a compliance and listener": { kind: "cabin", length: 2.4, width: 1.4, height: 1.1, flex: { compliance: "2e-6 m^3/Pa", lossFactor: 0.2, sides: ["width"] }, box: [0.2, 0.3, 0.3], listener: [1.5, 0.4, 0.9] },
+  "cabin with a profile and listener": { kind: "cabin", profile: [[0, "0.3 m"], [2.4, "-0.1 m"], ["260 cm", 0.5], [1.2, 1.2]], width: "1.3 m", volume: 2.8, leak: 5000, flex: { area: "7 m^2", resistance: "2e4 Pa s/m", mass: 6, stiffness: 2e5, sides: ["length", "height"] }, damping: "12 %", modes: [{ order: [1, 0], frequency: "77 Hz" }], box: [0.2, "0.3 m", 0.4], listener: [1.5, 0.4, "0.9 m"], places: [{ opening: "cone", at: [0.3, 0.3, 0.5] }] },
   measured: { kind: "measured", name: "headrest", free: "half", transfer: { frequencies: [20, 50, 200], level: [12, 6.5, -3], phaseDegrees: [0, -40, 170] } },
 };
 

@@ -55,3 +55,14 @@ describe("short-time spectrum", () => {
     expect(() => cumulativeDecay(response, { frequencies: Float64Array.of(50), time: Float64Array.of(0), rise: -1 })).toThrow(/decay.rise/);
   });
 });
+
+describe("the rise of the window of a decay", () => {
+  test("is a half raised cosine", () => {
+    // an impulse at a share of the rise before each start: 0 dB is that of the start on the impulse itself
+    const interval = 1e-4, time = Float64Array.from({ length: 1000 }, (_, i) => i * interval), impulse = new Float64Array(1000);
+    impulse[500] = 1;
+    const shares = [0, 0.25, 0.5, 0.75], starts = Float64Array.from(shares, (share) => 0.05 + share * 0.01);
+    const { level } = cumulativeDecay({ time, impulse, interval }, { frequencies: Float64Array.of(200), time: starts, rise: 0.01 });
+    shares.forEach((share, j) => expect(level[j]).toBeCloseTo(20 * Math.log10((1 + Math.cos(Math.PI * share)) / 2), 9));
+  });
+});

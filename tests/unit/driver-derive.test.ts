@@ -152,7 +152,7 @@ describe("deriveDriver, what no driver has", () => {
   });
 
   it("refuses values that were meant in another unit", () => {
-    expect(error({ ...six, Xmax: 6 }).message).toBe("driver.Xmax: Xmax 6 m is more than any driver has; at most 1 m is expected.");
+    expect(error({ ...six, Xmax: 6 }).message).toBe("driver.Xmax: Xmax 6 m is more than any driver has; at most 1 m is expected. perhaps \"6 mm\" was meant.");
     expect(error({ ...six, Vas: 20.7 }).where).toBe("driver.Vas");
     expect(error({ ...six, Sd: 135 }).where).toBe("driver.Sd");
     expect(error({ ...six, Mms: 20 }).where).toBe("driver.Mms");
@@ -175,8 +175,10 @@ describe("deriveDriver, what no driver has", () => {
     expect(error({ ...six, name: 3 }).where).toBe("driver.name");
   });
 
-  it("refuses parameters whose consequences cannot be held", () => {
-    expect(error({ ...six, fs: 1e-200, Vas: 1e-300 }).message).toContain("follows from the other parameters; values of a real driver are expected");
+  it("refuses what is too small for any driver, by name", () => {
+    expect(error({ ...six, fs: 1e-200, Vas: 1e-300 }).message).toContain("driver.fs: fs 1e-200 Hz is less than any driver has; at least 0.1 Hz is expected");
+    for (const name of ["Qms", "Vas", "Sd", "Re"] as const) expect(error({ ...six, [name]: 1e-300 }).where).toBe(`driver.${name}`);
+    for (const name of ["", "  ", "x".repeat(500)]) expect(error({ ...six, name }).where).toBe("driver.name");
   });
 });
 

@@ -87,9 +87,9 @@ describe("driver", () => {
     expect(message({ ...sheet, power: 0 })).toContain("driver.power: 0 is not above zero; a power above zero is expected.");
     expect(message({ ...sheet, power: "200 kW" })).toBe("driver.power: power 200 kW is more than any driver has; at most 100000 W is expected.");
     expect(message({ ...sheet, Le: "-1 mH" })).toBe("driver.Le: Le -1 mH is not above zero; a positive value in H is expected.");
-    expect(message({ ...sheet, Xmax: 6 })).toBe("driver.Xmax: Xmax 6 m is more than any driver has; at most 1 m is expected.");
+    expect(message({ ...sheet, Xmax: 6 })).toBe("driver.Xmax: Xmax 6 m is more than any driver has; at most 1 m is expected. perhaps \"6 mm\" was meant.");
     expect(message(undefined)).toContain("options in braces are expected");
-    expect(message({ ...sheet, name: 3 })).toContain("driver.name: number came");
+    expect(message({ ...sheet, name: 3 })).toContain("driver.name: 3; a name in quotes is expected");
   });
 
   it("takes another air and another tolerance", () => {
