@@ -1,9 +1,10 @@
-// Makes the synthetic sweep files of the demo build by a two-dimensional solution in time. Run: npm run demo-data [-- --check | --output folder]
+// Makes the synthetic sweep files and recordings of the demo build by a two-dimensional solution in time. Run: npm run demo-data [-- --check | --output folder]
 import { existsSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { demoFolder } from "./demo-folder.js";
 import { demoFiles } from "./field/demo-files.js";
 import type { VanHorn } from "./field/van-horn.js";
+import { makeRecordings } from "./make-recordings.js";
 
 /** First line at which two texts differ, counted from 1 (no unit); 0 = same. */
 function firstDifference(a: string, b: string): number {
@@ -36,6 +37,8 @@ export function makeDemoData(words: readonly string[]): number {
     say(line === 0 ? `demo-data: ${name} is the same` : `demo-data: ${name} differs from line ${line} on`);
     if (line > 0) different++;
   }
+  say("demo-data: the recordings");
+  different += makeRecordings(folder, { check, say });
   return different > 0 ? 1 : 0;
 }
 

@@ -46,10 +46,10 @@ export function pistonLoad(area: number): { resistance: number; mass: number } {
   return { resistance: 128 * demoAir.density * demoAir.speed / (9 * Math.PI ** 2 * area), mass: 8 * demoAir.density / (3 * Math.PI ** 2 * radius) };
 }
 
-/** Mouth and leak of the box. */
-export function vanHornOpenings(horn: VanHorn): Opening[] {
+/** Mouth and leak (Pa s/m^3) of the box. */
+export function vanHornOpenings(horn: VanHorn, leak: number = asBuilt.leak): Opening[] {
   const mouthArea = edgeLength(horn.loops, "mouth") * horn.depth;
-  return [{ edge: "mouth", ...pistonLoad(mouthArea) }, { edge: "throat end", resistance: asBuilt.leak }];
+  return [{ edge: "mouth", ...pistonLoad(mouthArea) }, { edge: "throat end", resistance: leak }];
 }
 
 /** A run of the box and its answers per volt. */
@@ -73,13 +73,13 @@ export interface VanHornField {
 /** Width of the exciting Gaussian pulse, s; its spectrum is 7 % of its peak at 1.8 kHz and below 1e-9 at 5 kHz. */
 const pulseWidth = 2.0e-4;
 
-/** The field of the box excited by a short voltage pulse; cell size m, duration s. */
-export function solveVanHorn(horn: VanHorn, options: { size: number; duration: number; driver?: ConeDriver; progress?: (part: number) => void }): VanHornField {
+/** The field of the box excited by a short voltage pulse; cell size m, duration s, leak Pa s/m^3 where it is not the usual one. */
+export function solveVanHorn(horn: VanHorn, options: { size: number; duration: number; driver?: ConeDriver; leak?: number; progress?: (part: number) => void }): VanHornField {
   const grid = airGrid(cutCells(horn.loops, options.size), { depth: horn.depth });
   const air = airArea(horn.loops) * horn.depth, surface = edgeLength(horn.loops) * horn.depth + 2 * air / horn.depth;
   const loss = wallLoss({ radius: air / surface, factor: asBuilt.lossFactor, density: demoAir.density });
   const run = march(grid, {
-    ...demoAir, loss, openings: vanHornOpenings(horn), duration: options.duration, progress: options.progress,
+    ...demoAir, loss, openings: vanHornOpenings(horn, options.leak), duration: options.duration, progress: options.progress,
     cone: { driver: options.driver ?? builtDriver(horn.driver), front: "cone front", back: "cone back" },
     voltage: (time) => Math.exp(-(((time - 6 * pulseWidth) / pulseWidth) ** 2) / 2),
   });

@@ -7,11 +7,21 @@ import { FileError, InputError } from "../../src/errors.js";
 import { cloneFolder, shownPath } from "./clone.js";
 import type { Command } from "./command.js";
 
-/** The page that `npm run demo` writes, below the clone. */
-const demoPage = join("records", "tapped-horn-against-sweep.html");
+/** A figure that gets a picture: the page, below the clone, the name of the file, and how the name of the figure on the page ends. */
+interface Wanted {
+  readonly notebook: string;
+  readonly file: string;
+  readonly figure: string;
+  /** which of the figures of that name, counted from 0; no unit */
+  readonly place: number;
+}
 
-/** Figures that get a picture: the name of the file, and how the name of the figure on the page ends. */
-const wanted: readonly { readonly file: string; readonly figure: string }[] = [{ file: "overlay", figure: "level-measured-and-predicted" }];
+/** One lead picture a notebook. */
+const wanted: readonly Wanted[] = [
+  { notebook: "tapped-horn-against-sweep", file: "overlay", figure: "level-measured-and-predicted", place: 0 },
+  { notebook: "which-enclosure", file: "which-enclosure", figure: "level-at-the-listener", place: 2 },
+  { notebook: "where-does-it-play", file: "where-does-it-play", figure: "what-each-place-adds-to-the-open-air", place: 0 },
+];
 
 /**
  * The Chromium of this machine, absolute: the one that CHROMIUM_PATH names, or one found in the usual places.
@@ -55,24 +65,21 @@ export async function openBrowser(): Promise<Browser> {
 
 async function run(): Promise<number> {
   const clone = cloneFolder();
-  const file = join(clone, demoPage);
-  if (!existsSync(file)) {
-    throw new FileError({ file: demoPage, came: "it is not there", expected: "the page of the demo is expected", hint: "Run npm run demo first" });
-  }
   const folder = join(clone, "notebooks", "pictures");
   mkdirSync(folder, { recursive: true });
   const browser = await openBrowser();
   try {
-    const context = await browser.newContext({ viewport: { width: 1000, height: 800 }, deviceScaleFactor: 2, colorScheme: "light", offline: true });
-    const page = await context.newPage();
-    await page.goto(pathToFileURL(file).href);
+    const context = await browser.newContext({ viewport: { width: 900, height: 800 }, deviceScaleFactor: 1.5, colorScheme: "light", offline: true });
     for (const picture of wanted) {
-      const figure = await findFigure(page, picture.figure);
+      const page = await context.newPage();
+      await page.goto(pathToFileURL(await pageOf(clone, picture.notebook)).href);
+      const figure = await findFigure(page, picture);
       await figure.waitForSelector("[data-airpath-ready]");
       const svg = await figure.$eval(".airpath-plot > img", (image) => (image.getAttribute("src") ?? "").split(",")[1] ?? "");
       const plot = (await figure.$(".airpath-plot"))!;
       write(join(folder, `${picture.file}.png`), await plot.screenshot({ animations: "disabled" }));
       write(join(folder, `${picture.file}.svg`), `${Buffer.from(svg, "base64").toString("utf8")}\n`);
+      await page.close();
     }
   } finally {
     await browser.close();
@@ -80,13 +87,24 @@ async function run(): Promise<number> {
   return 0;
 }
 
-async function findFigure(page: Page, ending: string): Promise<ElementHandle> {
-  const figure = await page.$(`[data-airpath-figure$="${ending}"]`);
+/** The page of a notebook in the records, absolute; the notebook is run where there is none. */
+async function pageOf(clone: string, notebook: string): Promise<string> {
+  const file = join(clone, "records", `${notebook}.html`);
+  if (!existsSync(file)) {
+    const { recordNotebook } = await import("./record-notebook.js");
+    await recordNotebook(join(clone, "notebooks", `${notebook}.ipynb`), { folder: join(clone, "records") });
+  }
+  if (existsSync(file)) return file;
+  throw new FileError({ file: shownPath(file), came: "it is not there", expected: "the page of the notebook is expected", hint: `Run npx airpath run notebooks/${notebook}.ipynb first` });
+}
+
+async function findFigure(page: Page, { notebook, figure: ending, place }: Wanted): Promise<ElementHandle> {
+  const figure = (await page.$$(`[data-airpath-figure$="${ending}"]`))[place];
   if (figure) return figure;
   const there = await page.$$eval("[data-airpath-figure]", (all) => all.map((one) => one.getAttribute("data-airpath-figure")));
   throw new FileError({
-    file: demoPage,
-    came: `no figure whose name ends with "${ending}"`,
+    file: `records/${notebook}.html`,
+    came: `no figure ${place + 1} whose name ends with "${ending}"`,
     expected: there.length === 0 ? "the page has no figures at all" : `these are there: ${there.join(", ")}`,
   });
 }
@@ -96,12 +114,12 @@ function write(file: string, content: Buffer | string): void {
   process.stdout.write(`wrote ${shownPath(file)}\n`);
 }
 
-/** `airpath pictures`: the pictures that the texts of the notebooks show, taken from the page of the demo. */
+/** `airpath pictures`: the pictures that the texts of the notebooks show, taken from their pages in the records. */
 export const command: Command = {
   name: "pictures",
-  summary: "Make the pictures in notebooks/pictures from the page of the demo",
+  summary: "Make the pictures in notebooks/pictures from the pages of the notebooks",
   arguments: [],
   options: {},
-  examples: [["airpath pictures", "writes notebooks/pictures/overlay.png and overlay.svg; needs Chromium"]],
+  examples: [["airpath pictures", "writes a PNG and an SVG a notebook, and runs those that have no page in records yet; needs Chromium"]],
   run,
 };

@@ -19,7 +19,7 @@ function base64(text: string): string {
  */
 function bundleHtml(data: MimeBundle, markdown: (text: string) => string): string {
   const html = textOf(data["text/html"]);
-  if (html !== undefined) return `<div class="html">${html}</div>`;
+  if (html !== undefined) return html.trim() === "" ? "" : `<div class="html">${html}</div>`;
   const script = textOf(data["text/javascript"] ?? data["application/javascript"]);
   if (script !== undefined) return `<script>${script.replaceAll(/<(?=\/script|!--|script)/gi, "\\x3C")}</script>`;
   const text = textOf(data["text/markdown"]);

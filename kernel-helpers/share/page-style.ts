@@ -64,7 +64,12 @@ footer p { border-top: 1px solid var(--line); padding-top: 1rem; }
   main, footer { max-width: none; padding-left: 0; padding-right: 0; }
   .prose { max-width: none; }
   h1, h2, h3, h4 { break-after: avoid; }
-  .outputs > *, .code, img { break-inside: avoid; }
+  img { break-inside: avoid; }
+  p, li, .code > pre, .code > pre code { orphans: 3; widows: 3; }
+  .code { padding: 0.3rem 0.6rem; }
+  code, pre { font-size: 8pt; line-height: 1.35; }
+  .cell { margin: 0.7rem 0; }
+  .outputs > * { margin: 0.4rem 0; }
   pre { white-space: pre-wrap !important; overflow-wrap: anywhere; }
 }
 `;

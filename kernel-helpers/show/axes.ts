@@ -79,6 +79,26 @@ export function horizontalAxis(figure: Figure, anchor: string): Axis {
   };
 }
 
+/** Ticks of a narrower horizontal axis. */
+export interface SparserTicks {
+  /** least length of the axis that they need, px */
+  readonly length: number;
+  /** in the unit of the axis */
+  readonly values: readonly number[];
+  readonly labels: readonly string[];
+  /** thin lines without label, in the unit of the axis */
+  readonly minor: readonly number[];
+}
+
+/** Ticks of the horizontal axis for narrower and narrower columns, in the unit of the figure; those of the axis itself come first. */
+export function sparserTicks(figure: Figure): SparserTicks[] {
+  const [from, to] = xRange(figure);
+  return [500, 320, 210, 130].map((length, i) => {
+    const ticks = figure.x.scale === "log" ? logTicks(from, to, { length, least: 25 + 2 * i }) : plainTicks(linearSteps(from, to, niceStep((to - from) / [8, 5, 4, 3][i]!)));
+    return { length: i === 0 ? length - 40 : length, values: ticks.values, labels: ticks.labels, minor: ticks.minor };
+  });
+}
+
 /**
  * The vertical axis of one panel, in the unit of the panel.
  *

@@ -5,8 +5,8 @@ import { darkOf } from "./theme.js";
  * The part of the page script that draws: `airpathDraw(key, figure)` puts a live plot in place of each static
  * picture with that key and says whether it found one. Plain JavaScript that current browsers read.
  *
- * The live plot takes light or dark colours from the page behind it, fits its legend, changes to even ticks when
- * one zooms in, and keeps the static picture up to date, because that picture is what is printed.
+ * The live plot takes light or dark colours from the page behind it, breaks titles and names for its width, fits
+ * its legend, changes to even ticks when one zooms in, and keeps the static picture up to date, because that picture is what is printed.
  */
 export const drawingScript: string = `
 window.airpathDraw = function (key, figure) {
@@ -27,12 +27,65 @@ window.airpathDraw = function (key, figure) {
     if (!value || typeof value !== "object") return value;
     return Object.keys(value).reduce(function (out, k) { out[k] = darkened(value[k]); return out; }, {});
   }
+  // Lines of a text that are not wider than a limit in px; a word that is too wide is cut.
+  var pen = document.createElement("canvas").getContext("2d");
+  function broken(text, limit, font) {
+    pen.font = font;
+    var wide = function (t) { return pen.measureText(t).width * 1.01 > limit; }, lines = [], line = "";
+    text.trim().split(/\\s+/).forEach(function (word) {
+      if (line && !wide(line + " " + word)) { line += " " + word; return; }
+      if (line) lines.push(line);
+      while (wide(word)) {
+        var letters = Array.from(word), n = 1;
+        while (n < letters.length && !wide(letters.slice(0, n + 1).join(""))) n++;
+        if (n === letters.length) break;
+        lines.push(letters.slice(0, n).join(""));
+        word = letters.slice(n).join("");
+      }
+      line = word;
+    });
+    if (line) lines.push(line);
+    return lines;
+  }
+  function escaped(text) { return text.replace(/&/g, "&amp;").replace(/</g, "&lt;").replace(/>/g, "&gt;").replace(/%\\{/g, "&#37;{"); }
+  function plain(name) { return name.replace(/<br>/g, " ").replace(/&#37;\\{/g, "%{").replace(/&lt;/g, "<").replace(/&gt;/g, ">").replace(/&amp;/g, "&"); }
+  // Breaks titles and names for a width in px and takes the ticks that have room in it; gives the px of the titles.
+  function shape(now, wide) {
+    var m = now.layout.meta, family = now.layout.font.family, inner = wide - now.layout.margin.l - m.right;
+    var title = broken(plain(m.title), inner, "bold " + m.sizes.title + "px " + family), sub = broken(plain(m.subtitle), inner, m.sizes.subtitle + "px " + family);
+    var bold = function (line) { return "<b>" + escaped(line) + "</b>"; }, high = m.titleSteps.first;
+    now.layout.title.text = bold(title[0] || "");
+    [title.slice(1).map(bold), sub.map(escaped)].forEach(function (lines, i) {
+      var a = now.layout.annotations[i];
+      a.visible = lines.length > 0;
+      a.text = lines.join("<br>");
+      a.fromTop = high;
+      high += Math.ceil(lines.length * a.font.size * m.titleSteps.line) + (i === 0 && lines.length ? m.titleSteps.further : 0);
+    });
+    high += m.titleSteps.under;
+    var limit = Math.min(m.widestName, inner - 52);
+    now.data.forEach(function (trace) {
+      if (typeof trace.name === "string") trace.name = broken(plain(trace.name), limit, m.sizes.name + "px " + family).map(escaped).join("<br>");
+    });
+    var right = now.layout.margin.r, space = wide - now.layout.margin.l - right, fit = m.ticks.filter(function (t) { return t.length <= space; })[0] || m.ticks[m.ticks.length - 1];
+    now.layout.xaxis.tickvals = fit.values;
+    now.layout.xaxis.ticktext = fit.labels;
+    now.layout.xaxis.minor.tickvals = fit.minor;
+    return high;
+  }
+  // Puts the room above the panels to so many px; the titles keep their distance from the upper edge.
+  function lift(layout, top) {
+    layout.height += top - layout.margin.t;
+    layout.margin.t = top;
+    layout.annotations.forEach(function (a) { if (a.fromTop !== undefined) { a.yshift = top - a.fromTop; delete a.fromTop; } });
+  }
   function draw(holder) {
     var picture = holder.querySelector("img"), live = document.createElement("div");
     live.className = "airpath-live";
     holder.appendChild(live);
     var axes = Object.keys(figure.layout).filter(function (k) { return /^[xy]axis/.test(k); });
-    var base = figure.layout, tall = base.height, width = 0, paper = null, busy = false, timer = 0;
+    var base = figure.layout, meta = base.meta, legend = base.margin.t - meta.titleHeight - meta.aboveLegend;
+    var tall = base.height, width = 0, paper = null, busy = false, timer = 0;
     // The figure as it is now (zoom, hidden lines), in the colours of white paper.
     function current() {
       var now = copy(figure);
@@ -41,9 +94,6 @@ window.airpathDraw = function (key, figure) {
           ["range", "tickmode", "nticks"].forEach(function (p) { if (live.layout[k][p] !== undefined) now.layout[k][p] = copy(live.layout[k][p]); });
         });
         now.data.forEach(function (trace, i) { if (live.data[i].visible !== undefined) trace.visible = live.data[i].visible; });
-        now.layout.height = tall;
-        now.layout.margin.t = live.layout.margin.t;
-        (now.layout.annotations || []).forEach(function (a, i) { a.yshift = live.layout.annotations[i].yshift; });
         // The slider has put other values into the lines.
         (live.layout.sliders || []).forEach(function (slider, i) {
           var step = now.layout.sliders[i].steps[slider.active];
@@ -56,6 +106,8 @@ window.airpathDraw = function (key, figure) {
     function coloured() {
       paper = paperOf(holder);
       var now = current();
+      lift(now.layout, shape(now, holder.offsetWidth) + meta.aboveLegend + legend);
+      tall = now.layout.height;
       if (paper.dark) now = { data: darkened(now.data), layout: darkened(now.layout) };
       now.layout.paper_bgcolor = now.layout.plot_bgcolor = paper.css;
       // The element has the height, because plotly forgets its own when it fits the width.
@@ -64,7 +116,7 @@ window.airpathDraw = function (key, figure) {
       return now;
     }
     function save(wide) {
-      var now = current(), note = now.layout.meta.sliderNote, slider = (now.layout.sliders || [])[0];
+      var now = current(), note = meta.sliderNote && copy(meta.sliderNote), slider = (now.layout.sliders || [])[0];
       // In a picture a sentence says where the slider stands.
       if (slider) {
         var was = slider.steps[figure.layout.sliders[0].active].label, is = slider.steps[slider.active].label;
@@ -72,6 +124,7 @@ window.airpathDraw = function (key, figure) {
         now.layout.annotations = (now.layout.annotations || []).concat(note);
         delete now.layout.sliders;
       }
+      lift(now.layout, shape(now, wide) + meta.aboveLegend + legend);
       return { data: now.data, layout: Object.assign(now.layout, { width: wide, autosize: false }), config: { typesetMath: false } };
     }
     function refreshPicture() {
@@ -85,13 +138,13 @@ window.airpathDraw = function (key, figure) {
       }, 400);
     }
     function fit() {
-      var box = live.querySelector(".legend .bg"), was = live.layout.margin.t;
-      var top = base.meta.titleHeight + base.meta.aboveLegend + (box ? Math.ceil(Number(box.getAttribute("height"))) : 0);
-      if (Math.abs(top - was) < 2) return;
-      var change = { "margin.t": top, autosize: true };
-      tall += top - was;
+      var box = live.querySelector(".legend .bg"), need = box ? Math.ceil(Number(box.getAttribute("height"))) : 0, more = need - legend;
+      if (Math.abs(more) < 2) return;
+      var change = { "margin.t": live.layout.margin.t + more, autosize: true };
+      legend = need;
+      tall += more;
       live.style.height = tall + "px";
-      (live.layout.annotations || []).forEach(function (a, i) { change["annotations[" + i + "].yshift"] = a.yshift + top - was; });
+      live.layout.annotations.forEach(function (a, i) { change["annotations[" + i + "].yshift"] = a.yshift + more; });
       busy = true;
       return Plotly.relayout(live, change).then(function () { busy = false; });
     }
@@ -129,17 +182,19 @@ window.airpathDraw = function (key, figure) {
         return resize();
       }).then(fit).then(function () { live.setAttribute("data-airpath-ready", ""); });
     }
-    function repaint() {
-      if (!paper || paper.css === paperOf(holder).css) return;
+    function redraw() {
       var now = coloured();
       busy = true;
-      Plotly.react(live, now.data, now.layout).then(function () { busy = false; });
+      return Plotly.react(live, now.data, now.layout).then(resize).then(fit).then(function () { busy = false; }, function () { busy = false; });
+    }
+    function repaint() {
+      if (started && paper && paper.css !== paperOf(holder).css) started = started.then(redraw);
     }
     var started = null;
     function size() {
       if (!holder.offsetWidth || holder.offsetWidth === width) return;
       width = holder.offsetWidth;
-      if (started) started = started.then(resize).then(fit).catch(function () {});
+      if (started) started = started.then(redraw);
       else started = start().catch(function (problem) { live.remove(); console.error("airpath: the plot could not be drawn", problem); });
     }
     if (window.ResizeObserver) new ResizeObserver(size).observe(holder); else size();

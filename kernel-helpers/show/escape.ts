@@ -57,6 +57,15 @@ export function printedUnit(unit: string): string {
     .replaceAll(/\b(?:degrees|deg)\b/g, "\u00b0");
 }
 
+/**
+ * Text with the squares and cubes of lengths as they are printed: "cabin of 6.1 m^3" becomes "cabin of 6.1 m\u00b3"; no unit.
+ *
+ * @param text  any text; everything else stays as it came
+ */
+export function printedText(text: string): string {
+  return text.replaceAll(/\b([cdmk]?m)\^([23])(?![\w.^])/g, (_, unit: string, power: string) => `${unit}${power === "2" ? "\u00b2" : "\u00b3"}`);
+}
+
 /** Control characters and line ends become single spaces: text of a file cannot break a line or a table. */
 function oneLine(text: string): string {
   return text.replaceAll(/[\u0000-\u001f\u007f-\u009f\u2028\u2029]+/g, " ");

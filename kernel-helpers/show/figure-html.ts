@@ -3,9 +3,8 @@ import { createHash } from "node:crypto";
 import { altText } from "./describe.js";
 import { figureScript } from "./drawing-script.js";
 import { escapeHtml, slug } from "./escape.js";
-import { widestFigure } from "./figure.js";
+import { staticWidth, widestFigure } from "./figure.js";
 import { notesHtml } from "./notes-text.js";
-import { staticWidth } from "./static-svg.js";
 import type { StaticPicture } from "./static-svg.js";
 import type { Figure } from "./view.js";
 

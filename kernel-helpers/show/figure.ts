@@ -1,5 +1,5 @@
-import { escapePlotly, slug } from "./escape.js";
-import { alignTitles, hoverParts, hoverTemplate, horizontalAxis, planeHover, verticalAxis } from "./axes.js";
+import { escapePlotly, printedText, slug } from "./escape.js";
+import { alignTitles, hoverParts, hoverTemplate, horizontalAxis, planeHover, sparserTicks, verticalAxis } from "./axes.js";
 import { bandTraces } from "./bands.js";
 import { colourBarRoom, heatMapTrace } from "./heat-map.js";
 import { xRange } from "./ranges.js";
@@ -7,6 +7,7 @@ import { sliderLayout, sliderNote, sliderRoom } from "./slider.js";
 import { wrapText } from "./text-width.js";
 import { fontFamily, fontSize, light, lineStyles } from "./theme.js";
 import type { LineStyle } from "./theme.js";
+import { titleBlock, titleSteps } from "./title-block.js";
 import { thinLine } from "./thin.js";
 import type { Figure, Panel, Trace } from "./view.js";
 
@@ -23,8 +24,13 @@ export interface PlotlyFigure {
 /** Widest picture in px; a drawn figure fills its column up to this width. */
 export const widestFigure = 1100;
 
-/** px: narrowest width at which nothing is clipped, gap between panels, room beside, below and above the panels. */
-const narrowest = 600;
+/** Width of static pictures in px; titles are broken for it, and again for the width that a page gives. */
+export const staticWidth = 820;
+
+/** Widest name in a legend in px. */
+const widestName = 440;
+
+/** px: gap between panels, room beside, below and above the panels. */
 const gap = 24;
 const room = { right: 22, below: 50, aboveLegend: 8 };
 
@@ -44,7 +50,7 @@ export function plotlyFigure(figure: Figure, legendHeight: number = 24): PlotlyF
   const axisName = (i: number): string => (i === 0 ? "y" : `y${i + 1}`);
   const vertical = alignTitles(figure.panels.map((panel, i) => verticalAxis(panel, { x, ...places.panels[i]! })));
   const left = vertical.room, right = colourBarRoom(figure.panels) || room.right;
-  const title = titleBlock(figure, narrowest - left - room.right);
+  const title = titleBlock(figure, staticWidth - left - room.right);
   const top = title.height + legendHeight + room.aboveLegend, below = room.below + (figure.slider ? sliderRoom : 0);
   const hasMap = figure.panels.some((panel) => panel.map !== undefined);
   const layout: Record<string, unknown> = {
@@ -74,8 +80,12 @@ export function plotlyFigure(figure: Figure, legendHeight: number = 24): PlotlyF
     dragmode: "zoom",
     shapes: spans(figure.panels, axisName),
     xaxis: horizontalAxis(figure, axisName(Math.max(0, figure.panels.length - 1))).layout,
-    // read by the drawing script: px above the legend, and between legend and panels
-    meta: { titleHeight: title.height, aboveLegend: room.aboveLegend, ...(figure.slider ? { sliderNote: sliderNote(figure.slider, room.below + 8) } : {}) },
+    // read by the drawing script: texts and ticks to fit again to another width, px above the legend and beside the panels
+    meta: {
+      ...title.texts, titleHeight: title.height, titleSteps, sizes: { title: fontSize.title, subtitle: fontSize.subtitle, name: fontSize.text },
+      aboveLegend: room.aboveLegend, right: room.right, widestName, ticks: sparserTicks(figure),
+      ...(figure.slider ? { sliderNote: sliderNote(figure.slider, room.below + 8) } : {}),
+    },
   };
   vertical.layouts.forEach((axis, i) => (layout[i === 0 ? "yaxis" : `yaxis${i + 1}`] = axis));
   const behind = [...planes(figure, places.panels, axisName), ...bands(figure, x, axisName)];
@@ -104,31 +114,6 @@ function panelPlaces(panels: readonly Panel[]): { height: number; panels: { doma
   };
 }
 
-/**
- * The first line of the title is plotly's title; further lines and the subtitle are annotations hung from the
- * upper edge, because viewers of SVG disagree about where a second line of a plotly title stands.
- */
-function titleBlock(figure: Figure, limit: number): { first: string; rest: (top: number) => Record<string, unknown>[]; height: number } {
-  const [first = "", ...more] = wrapText(figure.title, limit, fontSize.title, "bold").map((line) => `<b>${escapePlotly(line)}</b>`);
-  const subtitle = figure.subtitle ? wrapText(figure.subtitle, limit, fontSize.subtitle).map(escapePlotly) : [];
-  const blocks = [
-    { lines: more, size: fontSize.title, color: light.ink },
-    { lines: subtitle, size: fontSize.subtitle, color: light.text },
-  ].filter((block) => block.lines.length > 0);
-  let height = 29;
-  const placed = blocks.map((block) => {
-    const y = height;
-    height += Math.ceil(block.lines.length * block.size * 1.3);
-    return { block, y };
-  });
-  const rest = (top: number): Record<string, unknown>[] =>
-    placed.map(({ block, y }) => ({
-      text: block.lines.join("<br>"), font: { size: block.size, color: block.color }, align: "left", showarrow: false,
-      xref: "paper", x: 0, xanchor: "left", xshift: -1, yref: "paper", y: 1, yanchor: "top", yshift: top - y, borderpad: 0,
-    }));
-  return { first, rest, height: height + 3 };
-}
-
 function lines(figure: Figure, x: readonly [number, number], axisName: (i: number) => string): Record<string, unknown>[] {
   const key = traceKey, distinct = distinctTraces(figure);
   const found = lineStyles(distinct), names = distinct.map(key);
@@ -143,7 +128,7 @@ function lines(figure: Figure, x: readonly [number, number], axisName: (i: numbe
       shown.add(key(trace));
       return {
         type: "scatter", mode: "lines", uid: `p${p}t${t}`,
-        name: wrapText(trace.name, 440, fontSize.text).map(escapePlotly).join("<br>"),
+        name: wrapText(printedText(trace.name), widestName, fontSize.text).map(escapePlotly).join("<br>"),
         ...(figure.panels.filter((other) => other.traces.some((one) => key(one) === key(trace))).length > 1
           ? { legendgroup: `group ${names.indexOf(key(trace))}` }
           : {}),

@@ -12,5 +12,9 @@ export const outputStyle: string = `
 @media print {
   .airpath-drawn > img { display: block !important; }
   .airpath-live { display: none !important; }
-  .airpath-figure, .airpath-table tr { break-inside: avoid; }
+  .airpath-drawn > img, .airpath-plot > img { width: 78% !important; height: auto !important; border-radius: 0; }
+  .airpath-plot, .airpath-table tr, .airpath-notes li { break-inside: avoid; }
+  .airpath-table p, .airpath-text > p:first-child { break-after: avoid; }
+  .airpath-notes { break-before: avoid; }
+  .airpath-table { font-size: 0.9em; break-inside: avoid; }
 }`;

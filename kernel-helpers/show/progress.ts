@@ -7,7 +7,7 @@ import { escapeHtml } from "./escape.js";
 export interface Progress {
   /** Moves the bar to `done` of the total, with a word about what comes; await it so that it is seen. */
   readonly step: (done: number, text?: string) => Promise<void>;
-  /** Fills the bar: the work is done. */
+  /** Takes the bar away: the work is done, and its result says the rest. */
   readonly done: () => void;
 }
 
@@ -42,7 +42,7 @@ export function progress(title: string, total: number): Progress {
   };
   return {
     async step(done, text = "") {
-      // Time decides only what is drawn in between, never what is left at the end.
+      // Time decides only what is drawn in between, never what is left at the end: nothing.
       const now = Date.now();
       if (now - last >= pause || done >= total) {
         last = now;
@@ -51,7 +51,7 @@ export function progress(title: string, total: number): Progress {
       await new Promise<void>((resume) => setImmediate(resume));
     },
     done() {
-      draw(total, "");
+      if (isShown && canDisplay()) emit({ "text/html": "", "text/plain": "" }, { displayId, update: true });
     },
   };
 }

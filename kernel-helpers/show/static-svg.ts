@@ -1,15 +1,12 @@
 import type { DOMWindow } from "jsdom";
 
-import { plotlyFigure } from "./figure.js";
+import { plotlyFigure, staticWidth } from "./figure.js";
 import type { PlotlyFigure } from "./figure.js";
 import { straightContours, withContours } from "./heat-map.js";
 import { plotlyText } from "./plotly-text.js";
 import { withoutSlider } from "./slider.js";
 import { textWidth } from "./text-width.js";
 import type { Figure } from "./view.js";
-
-/** Width of static pictures in px. */
-export const staticWidth = 820;
 
 /** A figure drawn once: the picture, and plotly data whose room for the legend fits that picture. */
 export interface StaticPicture {
@@ -68,7 +65,9 @@ async function picture(window: DOMWindow, plotly: Plotly, figure: PlotlyFigure):
   try {
     const height = Number(figure.layout["height"]);
     const copy = JSON.parse(JSON.stringify(withContours(withoutSlider(figure)))) as PlotlyFigure;
-    await plotly.newPlot(element, copy.data, { ...copy.layout, width: staticWidth, autosize: false }, { ...copy.config, staticPlot: true });
+    // a picture needs no annotation that waits for a narrower page
+    const annotations = (copy.layout["annotations"] as { visible?: boolean }[]).filter((one) => one.visible !== false);
+    await plotly.newPlot(element, copy.data, { ...copy.layout, annotations, width: staticWidth, autosize: false }, { ...copy.config, staticPlot: true });
     const box = element.querySelector(".legend .bg");
     const svg = await plotly.toImage(element, { format: "svg", imageDataOnly: true, width: staticWidth, height });
     return { svg: straightContours(tidySvg(svg)), legendHeight: Number(box?.getAttribute("height") ?? 0) };

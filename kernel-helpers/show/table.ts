@@ -1,4 +1,4 @@
-import { escapeHtml, printedUnit } from "./escape.js";
+import { escapeHtml, printedText, printedUnit } from "./escape.js";
 import { notesHtml, notesLines } from "./notes-text.js";
 import type { Table } from "./view.js";
 
@@ -27,12 +27,12 @@ export function tableHtml(table: Table): string {
     const edge = tag === "th" ? "2px solid rgba(128,128,128,0.55)" : "1px solid rgba(128,128,128,0.3)";
     const first = c === 0 ? "0" : "1.4em";
     const scope = tag === "th" ? ' scope="col"' : "";
-    return `<${tag}${scope} style="text-align:${right[c] ? "right" : "left"};padding:0.3em 0 0.3em ${first};border:none;border-bottom:${edge};vertical-align:baseline">${escapeHtml(startsWithNumber.test(text) ? printedUnit(text) : text)}</${tag}>`;
+    return `<${tag}${scope} style="text-align:${right[c] ? "right" : "left"};padding:0.3em 0 0.3em ${first};border:none;border-bottom:${edge};vertical-align:baseline">${escapeHtml(startsWithNumber.test(text) ? printedUnit(text) : printedText(text))}</${tag}>`;
   };
   const head = table.columns.map((text, c) => cell("th", text, c)).join("");
   const body = table.rows.map((row) => `<tr>${table.columns.map((_, c) => cell("td", row[c] ?? "", c)).join("")}</tr>`).join("");
   return (
-    `<div class="airpath-table" style="margin:0.5em 0"><p style="margin:0 0 0.4em"><b>${escapeHtml(table.title)}</b></p>` +
+    `<div class="airpath-table" style="margin:0.5em 0"><p style="margin:0 0 0.4em"><b>${escapeHtml(printedText(table.title))}</b></p>` +
     `<table style="border-collapse:collapse;font-variant-numeric:tabular-nums;font-size:0.95em"><thead><tr>${head}</tr></thead><tbody>${body}</tbody></table>` +
     `${notesHtml(table.notes)}</div>`
   );

@@ -1,12 +1,12 @@
-import { escapeHtml } from "./escape.js";
+import { escapeHtml, printedText } from "./escape.js";
 import { notesHtml, notesLines } from "./notes-text.js";
 import type { Text } from "./view.js";
 
 /** A text as HTML: title, paragraphs and notes; all text escaped. */
 export function textHtml(text: Text): string {
-  const paragraphs = text.paragraphs.map((paragraph) => `<p style="margin:0 0 0.5em">${escapeHtml(paragraph)}</p>`);
+  const paragraphs = text.paragraphs.map((paragraph) => `<p style="margin:0 0 0.5em">${escapeHtml(printedText(paragraph))}</p>`);
   return (
-    `<div class="airpath-text" style="max-width:46em;margin:0.5em 0"><p style="margin:0 0 0.3em"><b>${escapeHtml(text.title)}</b></p>` +
+    `<div class="airpath-text" style="max-width:46em;margin:0.5em 0"><p style="margin:0 0 0.3em"><b>${escapeHtml(printedText(text.title))}</b></p>` +
     `${paragraphs.join("")}${notesHtml(text.notes)}</div>`
   );
 }

@@ -57,7 +57,7 @@ describe("the page of the demo, opened from disk", () => {
     await close();
   });
 
-  test.each([700, 1100])("cuts no text in a window of %d px", async (width) => {
+  test.each([390, 700, 1100])("cuts no text in a window of %d px", async (width) => {
     const { page, close } = await openPage(browser, file, { viewport: { width, height: 800 } });
     await figuresDrawn(page);
     await nothingClipped(page);

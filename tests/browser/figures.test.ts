@@ -1,16 +1,12 @@
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
 import type { Browser } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 
-import { openBrowser } from "../../kernel-helpers/commands/pictures.js";
-import { setSink } from "../../kernel-helpers/show/display.js";
 import { begin } from "../../kernel-helpers/show/loader.js";
 import { show } from "../../kernel-helpers/show/show.js";
 import type { Figure } from "../../kernel-helpers/show/view.js";
 import { awkwardFigure, designsFigure, electricalFigure, overlayFigure, pathFigure } from "../pictures/sample-figures.js";
 import { everyFigureSeen, figuresDrawn, hoverText, nothingClipped, tracesOf } from "./support/check-figures.js";
+import { type FigurePage, makeFigurePage } from "./support/figure-page.js";
 import { look, openPage } from "./support/open-page.js";
 
 // The overlay stands before the loader, and twice: neither the order of cells nor a repeated figure may matter.
@@ -25,28 +21,20 @@ const crowdedFigure: Figure = {
 };
 const figures: Figure[] = [overlayFigure, designsFigure, electricalFigure, pathFigure, awkwardFigure, overlayFigure, crowdedFigure];
 
+let made: FigurePage;
 let browser: Browser;
-let folder: string;
 let file: string;
 
 beforeAll(async () => {
-  browser = await openBrowser();
-  folder = mkdtempSync(join(tmpdir(), "airpath-browser-"));
-  file = join(folder, "page.html");
-  const cells: string[] = [];
-  setSink((bundle) => cells.push(`<div class="cell">${String(bundle["text/html"])}</div>`));
-  await show(figures[0]!);
-  begin();
-  await show(...figures.slice(1));
-  setSink(undefined);
-  const style = ":root{color-scheme:light dark}body{margin:16px;background:#fff;color:#222}@media(prefers-color-scheme:dark){body{background:#111;color:#eee}}";
-  writeFileSync(file, `<!doctype html><html lang="en"><head><meta charset="utf-8"><title>figures</title><style>${style}</style></head><body>${cells.join("\n")}</body></html>`);
+  made = await makeFigurePage(async () => {
+    await show(figures[0]!);
+    begin();
+    await show(...figures.slice(1));
+  });
+  ({ browser, file } = made);
 });
 
-afterAll(async () => {
-  await browser?.close();
-  if (folder) rmSync(folder, { recursive: true });
-});
+afterAll(async () => made?.close());
 
 describe("a page opened from disk", () => {
   test("draws every line, asks for nothing and does not complain", async () => {
@@ -93,7 +81,7 @@ describe("a page opened from disk", () => {
     await close();
   });
 
-  test.each([600, 700, 900, 1200])("cuts no text at %d px", async (width) => {
+  test.each([358, 600, 700, 900, 1200])("cuts no text at %d px", async (width) => {
     const { page, close } = await openPage(browser, file, { viewport: { width: width + 32, height: 800 } });
     await figuresDrawn(page);
     await nothingClipped(page);

@@ -1,38 +1,26 @@
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
 import type { Browser } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
 
-import { openBrowser } from "../../kernel-helpers/commands/pictures.js";
-import { setSink } from "../../kernel-helpers/show/display.js";
 import { begin } from "../../kernel-helpers/show/loader.js";
 import { show } from "../../kernel-helpers/show/show.js";
 import { bandFigure, heatMapFigure, sliderFigure } from "../pictures/sample-planes.js";
 import { figuresDrawn, hoverText, nothingClipped } from "./support/check-figures.js";
+import { type FigurePage, makeFigurePage } from "./support/figure-page.js";
 import { look, openPage } from "./support/open-page.js";
 
+let made: FigurePage;
 let browser: Browser;
-let folder: string;
 let file: string;
 
 beforeAll(async () => {
-  browser = await openBrowser();
-  folder = mkdtempSync(join(tmpdir(), "airpath-browser-"));
-  file = join(folder, "page.html");
-  const cells: string[] = [];
-  setSink((bundle) => cells.push(`<div class="cell">${String(bundle["text/html"])}</div>`));
-  begin();
-  await show(bandFigure, heatMapFigure, sliderFigure);
-  setSink(undefined);
-  const style = ":root{color-scheme:light dark}body{margin:16px;background:#fff;color:#222}@media(prefers-color-scheme:dark){body{background:#111;color:#eee}}";
-  writeFileSync(file, `<!doctype html><html lang="en"><head><meta charset="utf-8"><title>figures</title><style>${style}</style></head><body>${cells.join("\n")}</body></html>`);
+  made = await makeFigurePage(async () => {
+    begin();
+    await show(bandFigure, heatMapFigure, sliderFigure);
+  });
+  ({ browser, file } = made);
 });
 
-afterAll(async () => {
-  await browser?.close();
-  if (folder) rmSync(folder, { recursive: true });
-});
+afterAll(async () => made?.close());
 
 test.each(["light", "dark"] as const)("bands, heat maps and sliders are drawn on a %s page without complaint", async (colorScheme) => {
   const { page, complaints, requests, close } = await openPage(browser, file, { colorScheme });
@@ -60,7 +48,7 @@ test("the hover text has both edges of a band, and place and value of a heat map
   await close();
 });
 
-test.each([640, 1100])("cuts no text at %d px", async (width) => {
+test.each([358, 640, 1100])("cuts no text at %d px", async (width) => {
   const { page, close } = await openPage(browser, file, { viewport: { width: width + 32, height: 800 } });
   await figuresDrawn(page);
   await nothingClipped(page);

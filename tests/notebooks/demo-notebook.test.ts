@@ -1,6 +1,7 @@
-import { readFileSync, readdirSync } from "node:fs";
+import { existsSync, readFileSync, readdirSync } from "node:fs";
 import { join } from "node:path";
 import { beforeAll, describe, expect, test } from "vitest";
+import { cabinTransferText } from "../../data-demo/make-cabin-transfer.js";
 import { standardAir } from "../../src/air/air.js";
 import { makePath, type Station } from "../../src/acoustics/path.js";
 import { deriveDriver } from "../../src/driver/derive.js";
@@ -11,10 +12,20 @@ import { overlay } from "../../src/measure/overlay.js";
 import { parseSweep } from "../../src/measure/sweep.js";
 import { predictDesign } from "../../src/predict/predict.js";
 import { freeSpace } from "../../src/space/free.js";
-import { type NotebookRun, runNotebook } from "../../kernel-helpers/commands/run-notebook.js";
+import { runNotebook } from "../../kernel-helpers/commands/run-notebook.js";
 import { clone, ensureBuilt } from "./fixtures/built.js";
+import { runWhole, type WholeRun } from "./fixtures/failing-cells.js";
+import { ScratchFolders } from "./fixtures/written-notebook.js";
 
 const folder = join(clone, "notebooks");
+const demo = "tapped-horn-against-sweep.ipynb";
+
+/** What each notebook shows: figures at least, headline numbers, and the only warnings that it may carry. */
+const expected: Readonly<Record<string, { readonly figures: number; readonly headlines: number; readonly warnings: RegExp | undefined }>> = {
+  [demo]: { figures: 12, headlines: 8, warnings: /beyond Xmax/ },
+  "which-enclosure.ipynb": { figures: 20, headlines: 8, warnings: /beyond Xmax|air at the port is faster than 17 m\/s/ },
+  "where-does-it-play.ipynb": { figures: 20, headlines: 8, warnings: undefined },
+};
 const notebooks = readdirSync(folder).filter((name) => name.endsWith(".ipynb"));
 
 interface Output {
@@ -23,58 +34,94 @@ interface Output {
   readonly data?: Readonly<Record<string, unknown>>;
 }
 
+const whole = new Map<string, WholeRun>();
+const outputs = (name: string): Output[] => whole.get(name)!.run.notebook.cells.flatMap((cell) => (cell.outputs ?? []) as Output[]);
+const joined = (value: unknown): string => [value ?? ""].flat().join("");
+
 beforeAll(ensureBuilt);
 
+test("every notebook is expected here, and every expected one is there", () => {
+  expect(notebooks.sort()).toEqual(Object.keys(expected).sort());
+});
+
 describe.each(notebooks)("%s", (name) => {
-  test("is stored without outputs and counts", () => {
-    const stored = JSON.parse(readFileSync(join(folder, name), "utf8")) as { cells: { cell_type: string; outputs?: unknown[]; execution_count?: unknown }[]; metadata: { kernelspec: { name: string } } };
+  beforeAll(async () => {
+    whole.set(name, await runWhole(join(folder, name), join(clone, "records")));
+  }, 240_000);
+
+  test("is stored without outputs, counts and paths of a machine", () => {
+    const text = readFileSync(join(folder, name), "utf8");
+    const stored = JSON.parse(text) as { cells: { cell_type: string; outputs?: unknown[]; execution_count?: unknown }[]; metadata: { kernelspec: { name: string } } };
     expect(stored.metadata.kernelspec.name).toBe("airpath");
     for (const cell of stored.cells) {
       if (cell.cell_type === "code") expect([cell.outputs, cell.execution_count]).toEqual([[], null]);
     }
-  });
-});
-
-describe("the demo notebook", () => {
-  let first: NotebookRun;
-  let second: NotebookRun;
-  beforeAll(async () => {
-    const file = join(folder, "tapped-horn-against-sweep.ipynb");
-    first = await runNotebook(file);
-    second = await runNotebook(file);
-  }, 180_000);
-
-  const outputs = (): Output[] => first.notebook.cells.flatMap((cell) => (cell.outputs ?? []) as Output[]);
-
-  test("runs through the real kernel without an error or a word on the error stream", () => {
-    expect(first.failures).toEqual([]);
-    expect(first.ok).toBe(true);
-    expect(outputs().filter((o) => o.output_type === "error" || (o.output_type === "stream" && o.name === "stderr"))).toEqual([]);
+    expect(text).not.toMatch(/\/(home|Users|work|tmp)\/|[A-Z]:\\\\/);
   });
 
-  test("gives the same bytes on a second run", () => {
-    expect(JSON.stringify(second.notebook)).toBe(JSON.stringify(first.notebook));
+  test("runs through the real kernel: no cell fails, no word on the error stream", () => {
+    expect(whole.get(name)!.failing).toEqual([]);
+    expect(whole.get(name)!.run.ok).toBe(true);
+    expect(outputs(name).filter((o) => o.output_type === "error" || (o.output_type === "stream" && o.name === "stderr"))).toEqual([]);
   });
 
   test("carries a static picture in every figure, and no figure is empty", () => {
-    const figures = outputs().filter((o) => o.data?.["application/vnd.plotly.v1+json"] !== undefined);
-    expect(figures.length).toBeGreaterThanOrEqual(12);
+    const figures = outputs(name).filter((o) => o.data?.["application/vnd.plotly.v1+json"] !== undefined);
+    expect(figures.length).toBeGreaterThanOrEqual(expected[name]!.figures);
     for (const figure of figures) {
-      const html = [figure.data!["text/html"]].flat().join("");
+      const html = joined(figure.data!["text/html"]), title = joined(figure.data!["text/plain"]).split("\n")[0];
       const picture = /src="data:image\/svg\+xml;base64,([A-Za-z0-9+/=]+)"/.exec(html);
-      expect(picture).not.toBeNull();
+      expect(picture, title).not.toBeNull();
       const svg = Buffer.from(picture![1]!, "base64").toString("utf8");
-      expect(svg).toContain("<svg");
-      expect(svg.match(/class="js-line"|<path class="js-line/g)?.length ?? 0).toBeGreaterThan(0);
+      expect(svg, title).toContain("<svg");
+      expect(svg, title).not.toMatch(/NaN|Infinity|undefined/);
+      // lines, or the fields of a heat map
+      expect(svg.match(/class="js-line"|class="contourfill"/g)?.length ?? 0, title).toBeGreaterThan(0);
     }
   });
 
-  test("warns of excursion beyond Xmax at rated power, and of nothing else", () => {
-    const text = outputs().map((o) => [o.data?.["text/plain"] ?? ""].flat().join("")).join("\n");
-    const warnings = text.match(/Warning[^\n]*/g) ?? [];
-    expect(warnings.length).toBeGreaterThan(0);
-    for (const line of warnings) expect(line).toMatch(/Xmax/);
+  test("warns of what it is meant to warn of, and of nothing else", () => {
+    const warnings = outputs(name).map((o) => joined(o.data?.["text/plain"])).join("\n").match(/Warning[^\n]*/g) ?? [];
+    const { warnings: wanted } = expected[name]!;
+    expect(warnings.length > 0).toBe(wanted !== undefined);
+    expect(warnings.filter((line) => !wanted?.test(line))).toEqual([]);
   });
+
+  test("has finite headline numbers, and the picture that its text shows", () => {
+    const { headlines } = whole.get(name)!.run;
+    expect(headlines).toHaveLength(expected[name]!.headlines);
+    for (const { name: what, value } of headlines) expect(Number.isFinite(value), what).toBe(true);
+    const shown = [...readFileSync(join(folder, name), "utf8").matchAll(/\]\((pictures\/[^)]+)\)/g)].map(([, file]) => file!);
+    expect(shown.length).toBeGreaterThan(0);
+    for (const file of shown) expect(existsSync(join(folder, file)), file).toBe(true);
+  });
+
+  test("leaves no text NaN, Infinity or undefined in tables and texts", () => {
+    for (const o of outputs(name)) expect(joined(o.data?.["text/plain"])).not.toMatch(/\bNaN\b|\bInfinity\b|\bundefined\b/);
+  });
+});
+
+test("all failing cells of a notebook are listed, not the first alone", async () => {
+  const scratch = new ScratchFolders();
+  try {
+    const file = scratch.notebook(["# Part", "const a = 1;", "const b: string = 2;", "a + 1", "throw new RangeError('too far');", "# Last", "a + 2"]);
+    const { run, failing } = await runWhole(file, scratch.make());
+    expect(run.ok).toBe(false);
+    expect(failing).toEqual([expect.stringMatching(/^cell 3 \(Part\): 1:7 - Type 'number' is not assignable/), expect.stringMatching(/^cell 5 \(Part\):[^]*RangeError: too far/)]);
+  } finally {
+    scratch.removeAll();
+  }
+});
+
+test("the invented transfer of the cabin is what its maker writes", () => {
+  expect(readFileSync(join(clone, "data-demo", "cabin-transfer.csv"), "utf8")).toBe(cabinTransferText());
+});
+
+describe("the demo notebook", () => {
+  test("gives the same bytes on a second run", async () => {
+    const second = await runNotebook(join(folder, demo));
+    expect(JSON.stringify(second.notebook)).toBe(JSON.stringify(whole.get(demo)!.run.notebook));
+  }, 180_000);
 
   test("has the headline numbers that src computes directly", () => {
     const driver = deriveDriver({ name: "demo", Re: 3.5, Le: 0.0006, Bl: 6.3, Sd: 0.0088, Mms: 0.013, Cms: 0.0006, Rms: 1.1, Xmax: 0.006, ratedPower: 60, nominalImpedance: 4 });
@@ -104,7 +151,7 @@ describe("the demo notebook", () => {
       laid.rmsDb, laid.largestDb, laid.largestFrequency, laid.offsetDb,
       between(40, 120, yard.level), 1e3 * between(30, 120, yard.groupDelay), 1e3 * between(40, 120, loud.excursionPeak), Math.max(...loud.openings[0]!.airSpeedPeak!),
     ];
-    const got = first.headlines.map((entry) => entry.value);
+    const got = whole.get(demo)!.run.headlines.map((entry) => entry.value);
     expect(got).toHaveLength(wanted.length);
     got.forEach((value, i) => expect(Math.abs(value - wanted[i]!) / Math.abs(wanted[i]!)).toBeLessThan(1e-9));
     // and the overlay is not a line upon itself

@@ -39,7 +39,7 @@ test("every picture stands on its white card and names only general fonts", asyn
 
 test("texts stay inside the picture", async () => {
   for (const figure of Object.values(figures)) {
-    const { svg } = await staticPicture({ ...figure, title: `${figure.title} and a great many further words that make the title too long for one line of it` });
+    const { svg } = await staticPicture({ ...figure, title: `${figure.title} and a great many further words that make the title of this figure too long for one line of a picture that is 820 px wide` });
     for (const [, x] of svg.matchAll(/class="legendtoggle"[^>]*width="([\d.]+)"/g)) expect(Number(x)).toBeLessThan(760);
     expect(svg.match(/class="annotation-text"/g)?.length ?? 0).toBeGreaterThan(0);
   }

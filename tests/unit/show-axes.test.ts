@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
 
+import { horizontalAxis, sparserTicks } from "../../kernel-helpers/show/axes.js";
 import { panelKind, xRange, yRange } from "../../kernel-helpers/show/ranges.js";
 import { logTicks, tickLabel } from "../../kernel-helpers/show/ticks.js";
 import type { Figure, Panel, TraceRole } from "../../kernel-helpers/show/view.js";
@@ -111,4 +112,23 @@ test("a grid that nearly reaches a round frequency ends there", () => {
   expect(xRange(figure([20, 100, 498.2]))).toEqual([20, 500]);
   expect(xRange(figure([23, 100, 470]))).toEqual([23, 470]);
   expect(xRange({ ...figure([20, 100]), x: { quantity: "frequency", unit: "Hz", scale: "log", range: [30, 60] } })).toEqual([30, 60]);
+});
+
+describe("ticks of narrower columns", () => {
+  const figure = (scale: "log" | "linear", from: number, to: number): Figure => ({ kind: "figure", title: "t", x: { quantity: "frequency", unit: "Hz", scale, range: [from, to] }, panels: [panel("level", "dB", [1, 2])] });
+
+  test.each([["log", 10, 500], ["log", 20, 150], ["linear", 0, 2.4], ["linear", -5, 600]] as const)("%s axis from %d to %d: the first are those of the axis, labels keep apart in all", (scale, from, to) => {
+    const wanted = figure(scale, from, to), all = sparserTicks(wanted);
+    const { layout } = horizontalAxis(wanted, "y");
+    expect([all[0]!.values, all[0]!.labels]).toEqual([layout["tickvals"], layout["ticktext"]]);
+    for (const { length, values, labels } of all) {
+      expect(values.length).toBeGreaterThanOrEqual(2);
+      const place = (x: number): number => length * (scale === "log" ? Math.log(x / from) / Math.log(to / from) : (x - from) / (to - from));
+      values.forEach((value, i) => {
+        // half of both labels at 7 px a letter
+        if (i > 0) expect(place(value) - place(values[i - 1]!), `${length} px: ${labels.join(" ")}`).toBeGreaterThan(3.5 * (labels[i]!.length + labels[i - 1]!.length));
+      });
+    }
+    for (let i = 1; i < all.length; i++) expect(all[i]!.values.length).toBeLessThanOrEqual(all[i - 1]!.values.length);
+  });
 });

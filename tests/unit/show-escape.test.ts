@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 
-import { escapeHtml, escapePlotly, printedUnit, scriptJson, slug } from "../../kernel-helpers/show/escape.js";
+import { escapeHtml, escapePlotly, printedText, printedUnit, scriptJson, slug } from "../../kernel-helpers/show/escape.js";
 
 describe("text from files", () => {
   test("cannot become markup", () => {
@@ -31,4 +31,9 @@ test("units are printed with their signs", () => {
   expect(printedUnit("degrees")).toBe("\u00b0");
   expect(printedUnit("cm^2")).toBe("cm\u00b2");
   expect(printedUnit("mm peak")).toBe("mm peak");
+});
+
+test("squares and cubes of lengths in a text are printed as such, and nothing else is", () => {
+  expect(printedText("cabin of 6.1 m^3, 227 cm^2; 2500 Pa s/m^2")).toBe("cabin of 6.1 m\u00b3, 227 cm\u00b2; 2500 Pa s/m\u00b2");
+  for (const text of ["x^2", "ram^2", "m^22", "m^2.5", "m^4"]) expect(printedText(text)).toBe(text);
 });

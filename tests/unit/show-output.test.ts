@@ -139,7 +139,7 @@ describe("headline", () => {
 });
 
 describe("progress", () => {
-  test("updates one output in place and ends full", async () => {
+  test("updates one output in place, and nothing is left at the end", async () => {
     const bar = progress("solving <it>", 3);
     for (let done = 1; done <= 3; done++) await bar.step(done, `step ${done}`);
     bar.done();
@@ -148,7 +148,8 @@ describe("progress", () => {
     expect(outputs.map(({ options }) => options.update)).toEqual([false, ...outputs.slice(1).map(() => true)]);
     expect(outputs.length).toBeGreaterThanOrEqual(2);
     expect(html(0)).toContain("solving &lt;it&gt;");
-    expect(html(outputs.length - 1)).toContain('value="3"');
+    expect(html(outputs.length - 2)).toContain('value="3"');
+    expect(outputs.at(-1)!.bundle).toEqual({ "text/html": "", "text/plain": "" });
   });
 });
 
