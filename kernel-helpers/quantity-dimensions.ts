@@ -24,6 +24,7 @@ export type Dimension =
   | "speed"
   | "viscosity"
   | "pressure"
+  | "microphone sensitivity"
   | "angle"
   | "solid angle"
   | "decibel"
@@ -65,6 +66,7 @@ export const dimensionRows: Readonly<Record<Dimension, DimensionRow>> = Object.f
   speed: { noun: "a speed", exampleUnit: "m/s", exponents: "0,1,-1,0,0,0,0,0" },
   viscosity: { noun: "a viscosity", exampleUnit: "Pa s", exponents: "1,-1,-1,0,0,0,0,0" },
   pressure: { noun: "a pressure", exampleUnit: "Pa", exponents: "1,-1,-2,0,0,0,0,0" },
+  "microphone sensitivity": { noun: "a sensitivity of a microphone", exampleUnit: "mV/Pa", exponents: "0,3,-1,-1,0,0,0,0" },
   angle: { noun: "an angle", exampleUnit: "deg", exponents: "0,0,0,0,0,0,0,1" },
   "solid angle": { noun: "a solid angle", exampleUnit: "sr", exponents: "0,0,0,0,0,0,0,2" },
   decibel: { noun: "a value in decibels", exampleUnit: "dB", exponents: "decibel" },

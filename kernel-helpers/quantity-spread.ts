@@ -50,6 +50,19 @@ export function hasSpread(text: string): boolean {
   return marker.test(text);
 }
 
+/** The text without its spread: "7.9 L +- 10 %" and "7.9 +- 0.5 L" are "7.9 L"; any other text as it is. */
+export function valueOf(text: string): string {
+  const [value = "", width = ""] = text.replace(kindAtEnd, "").split(marker);
+  if (width === "") return text;
+  const unit = bareNumber.test(value) && !width.trim().endsWith("%") ? width.replace(/^\s*[+\-\u2212]?[\d.,]+(?:[eE][+-]?\d+)?\s*/, "") : "";
+  return `${value.trim()} ${unit.trim()}`.trim();
+}
+
+/** True while texts with a spread give drawn values. */
+export function isDrawing(): boolean {
+  return source !== undefined;
+}
+
 /**
  * Value of a text with a spread in the SI unit of the dimension: what the running `uncertain` gives.
  *

@@ -26,7 +26,7 @@ interface UnitModule {
 let library: UnitLibrary | undefined;
 const known = new Map<string, UnitInSI | undefined>();
 
-// Spellings of data sheets that the library reads otherwise (Tm as a length) or not at all.
+// Spellings of data sheets and of everyday writing that the library reads otherwise (Tm as a length) or not at all.
 const spellings: Readonly<Record<string, string>> = {
   Tm: "T m",
   Ns: "N s",
@@ -37,6 +37,26 @@ const spellings: Readonly<Record<string, string>> = {
   KHz: "kHz",
   Ohm: "ohm",
   Ohms: "ohm",
+  w: "W",
+  Watt: "W",
+  Watts: "W",
+  v: "V",
+  Volt: "V",
+  Volts: "V",
+  mh: "mH",
+  Hertz: "Hz",
+  Litre: "L",
+  Litres: "L",
+  Liter: "L",
+  Liters: "L",
+  centimetre: "cm",
+  centimetres: "cm",
+  millimetre: "mm",
+  millimetres: "mm",
+  newton: "N",
+  newtons: "N",
+  pascal: "Pa",
+  pascals: "Pa",
   litre: "L",
   litres: "L",
   metre: "m",
@@ -44,11 +64,14 @@ const spellings: Readonly<Record<string, string>> = {
   sr: "rad^2",
 };
 
+// A sound pressure level may say so; what it is relative to is known here, 20 uPa.
+const decibels = /^(?:dB|db|dB ?\(?SPL\)?)$/;
+
 /**
  * What one of a unit is in SI, or undefined when the unit is not known.
  * The unit library is loaded at the first call, because that takes about half a second.
  *
- * @param text  unit without number, such as "N s/m"; letters, blanks, powers, "*", "/" and brackets only
+ * @param text  unit without number, such as "N s/m"; letters, blanks, powers ("cm^2", "cm2"), "*", "/" and brackets only
  */
 export function unitOf(text: string): UnitInSI | undefined {
   if (!known.has(text)) known.set(text, parseUnit(text));
@@ -56,11 +79,11 @@ export function unitOf(text: string): UnitInSI | undefined {
 }
 
 function parseUnit(text: string): UnitInSI | undefined {
-  if (text === "dB") return { factor: 1, powerOfTen: 0, exponents: "decibel" };
+  if (decibels.test(text)) return { factor: 1, powerOfTen: 0, exponents: "decibel" };
   if (text === "%") return { factor: 0.01, powerOfTen: -2, exponents: "0,0,0,0,0,0,0,0" };
   // "gr" is the grain of the library and the gram of many a data sheet: not guessed
   if (/(?:^|[^A-Za-z])gr(?:$|[^A-Za-z])/.test(text)) return undefined;
-  const spelled = text.replace(/[A-Za-z]+/g, (word) => (Object.hasOwn(spellings, word) ? (spellings[word] as string) : word));
+  const spelled = text.replace(/[A-Za-z]+/g, (word) => (Object.hasOwn(spellings, word) ? (spellings[word] as string) : word)).replace(/([A-Za-z])([2-4])(?!\d)/g, "$1^$2");
   library ??= loadLibrary();
   try {
     const unit = library.unit(`1 ${spelled}`);

@@ -1,7 +1,7 @@
 import { InputError } from "../src/errors.js";
 import { dimensionRows, nounOfExponents } from "./quantity-dimensions.js";
 import type { Dimension } from "./quantity-dimensions.js";
-import { drawnQuantity, hasSpread } from "./quantity-spread.js";
+import { drawnQuantity, hasSpread, valueOf } from "./quantity-spread.js";
 import { unitOf } from "./quantity-unit.js";
 export type { Dimension } from "./quantity-dimensions.js";
 export { formatNumber, formatQuantity } from "./quantity-format.js";
@@ -12,12 +12,12 @@ export type QuantityInput = number | string;
 const longest = 60;
 const numberThenUnit = /^([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?)(.*)$/;
 const thousandsOrDecimals = /^[+-]?[1-9]\d{0,2},\d{3}$/;
-const unitShape = /^(?:[A-Za-z%]|\^-?\d|(?<=\^-?\d*)\d|[ */()])*$/;
+const unitShape = /^(?:[A-Za-z%]|\^-?\d|(?<=\^-?\d*)\d|(?<=[A-Za-z])[2-4](?!\d)|[ */()])*$/;
 
 /**
  * The quantity in its plain SI unit (Hz for frequencies, rad for angles, sr for solid angles, dB for decibels).
  * A number is taken as it is. A text is a number, with a decimal point or one decimal comma, and a unit:
- * "12 L", "7,9 L", "85 cm²", "0.6 mm/N", "6.3 T m", "1.2e6 Pa s/m^3". A percentage is a number without unit.
+ * "12 L", "7,9 L", "85 cm²", "85 cm2", "0.6 mm/N", "6.3 T m", "1.2e6 Pa s/m^3". A percentage is a number without unit.
  * Inside `uncertain` a text may have a spread: "7.9 L +- 10 %".
  *
  * @param value      what the user gave
@@ -49,6 +49,13 @@ export function toPositiveSI(value: QuantityInput, dimension: Dimension, field: 
   if (si > 0) return si;
   const came = typeof value === "string" ? `"${value.trim()}"` : String(value);
   throw new InputError({ where: field, came: `${came} is not above zero`, expected: `${dimensionRows[dimension].noun} above zero is expected` });
+}
+
+/** Whether a text is a quantity of a dimension, its spread left aside; no unit. */
+export function isQuantityOf(text: string, dimension: Dimension): boolean {
+  if (text.length > longest) return false;
+  const unit = numberThenUnit.exec(plainText(valueOf(text)))?.[2]?.trim() ?? "";
+  return unit !== "" && unitShape.test(unit) && unitOf(unit)?.exponents === dimensionRows[dimension].exponents;
 }
 
 function parse(text: string, dimension: Dimension, field: string): number {

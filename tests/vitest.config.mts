@@ -5,6 +5,8 @@ export default defineConfig({
   test: {
     include: ["tests/**/*.test.ts"],
     exclude: ["**/node_modules/**", "tests/browser/**", "tests/bench/**"],
+    setupFiles: ["tests/support/record-published.ts"],
+    reporters: ["default", "./tests/support/published-reporter.ts"],
     testTimeout: 60_000,
     hookTimeout: 60_000,
   },

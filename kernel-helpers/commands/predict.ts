@@ -1,11 +1,12 @@
-import { existsSync, realpathSync, writeFileSync } from "node:fs";
-import { basename } from "node:path";
+import { existsSync, realpathSync, statSync, writeFileSync } from "node:fs";
+import { basename, dirname, join } from "node:path";
 import { AirpathError, FileError, InputError } from "../../src/errors.js";
 import { lineOfText } from "../share/line-of-text.js";
 import { predictionCsv } from "../share/prediction-csv.js";
 import { type DesignFile } from "../words/design-json.js";
-import { designFromBytes, predictDesignFile, readDesign } from "../words/design-file.js";
+import { designFromBytes, predictDesignFile, predictSpreads, readDesign } from "../words/design-file.js";
 import type { PredictWords } from "../words/predict.js";
+import type { UncertainWords } from "../words/spread.js";
 import { airpathVersion } from "./clone.js";
 import type { Command, Given } from "./command.js";
 
@@ -27,10 +28,12 @@ async function predictToTable({ arguments: [file = ""], options }: Given): Promi
   if (output === undefined && replace) throw new InputError({ where: "airpath predict --replace", came: "no file to write", expected: "it is expected together with --output" });
   if (output !== undefined) checkOutput(output, file, replace);
   const design = file === "-" ? designFromBytes(await standardInput(), "standard input") : readDesign(file);
-  const prediction = predictDesignFile(design, wordsOf(options));
-  say(`${prediction.design.kind} "${lineOfText(prediction.design.name)}": ${prediction.frequencies.length} frequencies solved`);
-  for (const note of prediction.notes) say(`${note.severity === "warning" ? "warning" : "note"}: ${note.text}`);
-  const text = predictionCsv(prediction, { version: airpathVersion() });
+  const draws = drawsOf(options, design);
+  const spread = design.spreads.length === 0 ? undefined : await predictSpreads(design, wordsOf(options), draws);
+  const prediction = spread?.nominal ?? predictDesignFile(design, wordsOf(options));
+  say(`${prediction.design.kind} "${lineOfText(prediction.design.name)}": ${prediction.frequencies.length} frequencies solved${spread === undefined ? "" : `, ${spread.count} times for ${design.spreads.length === 1 ? "one quantity" : `${design.spreads.length} quantities`} with a spread`}`);
+  for (const note of [...prediction.notes, ...(spread?.notes ?? [])]) say(`${note.severity === "warning" ? "warning" : "note"}: ${note.text}`);
+  const text = predictionCsv(prediction, { version: airpathVersion(), ...(spread === undefined ? {} : { spread }) });
   if (output === undefined) await toStandardOutput(text);
   else {
     writeTable(output, text, replace);
@@ -43,13 +46,44 @@ function wordsOf(options: Given["options"]): PredictWords {
   return Object.fromEntries(optionNames.filter((name) => options[name] !== undefined).map((name) => [name, options[name]])) as DesignFile["predict"];
 }
 
-/** Refuses, before any work, an output that exists or is the design itself. */
+/** How often and from which seed spreads are drawn. */
+function drawsOf(options: Given["options"], design: DesignFile): UncertainWords {
+  const given = (["runs", "seed"] as const).filter((name) => options[name] !== undefined);
+  const [first] = given;
+  if (first !== undefined && design.spreads.length === 0) throw new InputError({ where: `airpath predict --${first}`, came: "a design without spreads", expected: 'a quantity with a spread is expected with it, such as "7.9 L +- 10 %"' });
+  const whole = (name: "runs" | "seed", low: number, high: number): number => {
+    const text = String(options[name]);
+    const value = /^\d{1,10}$/.test(text) ? Number(text) : NaN;
+    if (!(value >= low && value <= high)) throw new InputError({ where: `airpath predict --${name}`, came: JSON.stringify(text), expected: `a whole number from ${low} to ${high} is expected` });
+    return value;
+  };
+  return {
+    ...(options["runs"] === undefined ? {} : { count: whole("runs", 10, 10_000) }),
+    ...(options["seed"] === undefined ? {} : { seed: whole("seed", 0, 2 ** 32 - 1) }),
+  };
+}
+
+/** Refuses, before any work, an output whose folder is missing, that exists, is a folder or is the design itself. */
 function checkOutput(output: string, file: string, replace: boolean): void {
-  if (!existsSync(output)) return;
+  if (output.trim() === "") throw new InputError({ where: "airpath predict --output", came: '""', expected: "the name of a file is expected, such as out.csv" });
+  if (!existsSync(output)) return checkFolder(output);
+  if (statSync(output).isDirectory()) {
+    throw new FileError({ file: basename(output), came: "a folder", expected: "the name of a file for the table is expected", hint: `add the name: ${join(basename(output), "out.csv").replaceAll("\\", "/")}` });
+  }
   if (existsSync(file) && realpathSync(output) === realpathSync(file)) {
     throw new FileError({ file: basename(output), came: "the design file itself", expected: "another name is expected for the table" });
   }
   if (!replace) throw alreadyThere(output);
+}
+
+/** Refuses an output that lies in no folder, or in a file. */
+function checkFolder(output: string): void {
+  const file = basename(output), folder = dirname(output);
+  if (/[\\/]$/.test(output)) throw new FileError({ file, came: "a folder that does not exist", expected: "the name of a file for the table is expected" });
+  let above = folder;
+  while (!existsSync(above) && dirname(above) !== above) above = dirname(above);
+  if (existsSync(above) && !statSync(above).isDirectory()) throw new FileError({ file, came: `"${basename(above)}" before it is a file`, expected: "a folder is expected before the name" });
+  if (above !== folder) throw new FileError({ file, came: `a folder that does not exist, "${basename(folder)}"`, expected: "a folder that exists is expected before the name", hint: "make the folder first" });
 }
 
 function alreadyThere(output: string): FileError {
@@ -102,6 +136,8 @@ export const command: Command = {
     drive: { type: "string", value: '"2.83 V"', text: 'voltage, or power such as "30 W"; that of the file, or 2.83 V, when missing' },
     space: { type: "string", value: "half", text: "full, half, quarter or eighth space; that of the file, or half, when missing" },
     distance: { type: "string", value: '"1 m"', text: "from the openings to the listener; that of the file, or 1 m, when missing" },
+    runs: { type: "string", value: "200", text: "how often spreads of the file (\"7.9 L +- 10 %\") are drawn, 10 to 10000; 200 when missing" },
+    seed: { type: "string", value: "1", text: "whole number that the draws follow from; 1 when missing" },
     replace: { type: "boolean", text: "write over the table when it exists" },
   },
   examples: [

@@ -2,6 +2,7 @@ import { readdir, readFile, stat } from "node:fs/promises";
 import { basename, dirname, isAbsolute, relative, resolve } from "node:path";
 import { FileError, InputError } from "../../src/errors.js";
 import { nearestKey } from "../options.js";
+import { shownValue } from "../shown-value.js";
 
 /** Largest file that is read, in bytes: 64 MB. */
 export const largestFile: number = 64 * 1024 * 1024;
@@ -9,14 +10,45 @@ export const largestFile: number = 64 * 1024 * 1024;
 /**
  * The bytes of a file, its name taken from the notebook's folder.
  *
- * @param file  name relative to the notebook's folder, or absolute
+ * @param file   name relative to the notebook's folder, or absolute
+ * @param field  what an error about the name names, such as "readSweep.calibration"
  * @throws FileError  when the file does not exist (near names of the same folder are suggested), is a folder or a device,
  *   is empty, is larger than 64 MB, or may not be read; all but the last found out before anything is read
  * @throws InputError  when the name is not a text
  */
-export async function readBytes(file: string): Promise<Uint8Array> {
+export async function readBytes(file: string, field: string = "file"): Promise<Uint8Array> {
+  const { path, name, size } = await findFile(file, field);
+  if (size > largestFile) {
+    throw new FileError({ file: name, came: `the file has ${(size / 1024 / 1024).toFixed(0)} MB`, expected: "at most 64 MB are read", hint: "export fewer points" });
+  }
+  try {
+    return await readFile(path);
+  } catch (error) {
+    throw cannotOpen(error, name);
+  }
+}
+
+/** A file that is there, is an ordinary one and is not empty. */
+export interface FoundFile {
+  /** where it lies, for the system only */
+  readonly path: string;
+  /** what it is called in messages */
+  readonly name: string;
+  /** bytes */
+  readonly size: number;
+}
+
+/**
+ * The file of a name from the notebook's folder, found but not yet read.
+ *
+ * @param file   name relative to the notebook's folder, or absolute
+ * @param field  what an error about the name names, such as "readRecording"
+ * @throws FileError  when the file does not exist (near names of the same folder are suggested), is a folder or a device, or is empty
+ * @throws InputError  when the name is not a text
+ */
+export async function findFile(file: string, field: string): Promise<FoundFile> {
   if (typeof file !== "string" || file.trim() === "" || file.includes("\0")) {
-    throw new InputError({ where: "file", came: typeof file === "string" ? `"${file.replaceAll("\0", "?")}"` : `${file === null ? "null" : typeof file}`, expected: "the name of a file is expected" });
+    throw new InputError({ where: field, came: shownValue(file), expected: 'the name of a file is expected, such as "my-sweep.csv"' });
   }
   const path = resolve(process.cwd(), file);
   const name = shownName(file);
@@ -26,14 +58,7 @@ export async function readBytes(file: string): Promise<Uint8Array> {
   if (found.isDirectory()) throw new FileError({ file: name, came: "this is a folder", expected: "the name of a file is expected" });
   if (!found.isFile()) throw new FileError({ file: name, came: "this is not an ordinary file", expected: "an ordinary file is expected" });
   if (found.size === 0) throw new FileError({ file: name, came: "the file is empty", expected: "a file with content is expected" });
-  if (found.size > largestFile) {
-    throw new FileError({ file: name, came: `the file has ${(found.size / 1024 / 1024).toFixed(0)} MB`, expected: "at most 64 MB are read", hint: "export fewer points" });
-  }
-  try {
-    return await readFile(path);
-  } catch (error) {
-    throw cannotOpen(error, name);
-  }
+  return { path, name, size: found.size };
 }
 
 /** The name as it was given; of an absolute name no folder above the notebook's one is shown. */
@@ -52,7 +77,7 @@ function isMissing(error: unknown): boolean {
 }
 
 /** What the system says, without its path. */
-function cannotOpen(error: unknown, name: string): FileError {
+export function cannotOpen(error: unknown, name: string): FileError {
   const code = codeOf(error);
   if (code === "EACCES" || code === "EPERM") return new FileError({ file: name, came: "the file may not be read", expected: "a file that may be read is expected" });
   return new FileError({ file: name, came: `the file cannot be opened (${String(code ?? "unknown reason")})`, expected: "a file that can be read is expected" });

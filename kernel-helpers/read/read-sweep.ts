@@ -1,3 +1,4 @@
+import { InputError } from "../../src/errors.js";
 import type { Quantity } from "../../src/math/curve.js";
 import { applyCorrection } from "../../src/measure/calibrate.js";
 import type { ColumnChoice } from "../../src/measure/choose-columns.js";
@@ -7,6 +8,7 @@ import { parseSweep } from "../../src/measure/sweep.js";
 import type { Sweep } from "../../src/measure/sweep.js";
 import { quantityNames } from "../../src/measure/sweep-units.js";
 import { checkKeys } from "../options.js";
+import { shownValue } from "../shown-value.js";
 import { oneOf, optionalName } from "../words/names.js";
 import { readBytes, shownName } from "./read-bytes.js";
 
@@ -48,10 +50,11 @@ export async function readSweep(file: string, options: ReadSweepOptions = {}): P
   if (quantity !== undefined) oneOf(quantity, quantityNames, "readSweep.quantity");
   if (decimal !== undefined) oneOf(decimal, ["point", "comma"], "readSweep.decimal");
   if (delimiter !== undefined) oneOf(delimiter, ["comma", "semicolon", "tab", "space", "bar"], "readSweep.delimiter");
+  if (unit !== undefined && (typeof unit !== "string" || unit.trim() === "")) throw new InputError({ where: "readSweep.unit", came: shownValue(unit), expected: 'a unit as a text is expected, such as "dB" or "ohm"' });
   const columns = { ...(frequencyColumn === undefined ? {} : { frequency: frequencyColumn }), ...(column === undefined ? {} : { value: column }), ...(phaseColumn === undefined ? {} : { phase: phaseColumn }) };
-  const sweep = parseSweep(await readBytes(file), { file: shownName(file), name, quantity, unit, columns, decimal, delimiter });
+  const sweep = parseSweep(await readBytes(file, "readSweep"), { file: shownName(file), name, quantity, unit, columns, decimal, delimiter });
   if (calibration === undefined) return sweep;
-  const correction = parseSweep(await readBytes(calibration), { file: shownName(calibration), quantity: "correction" });
+  const correction = parseSweep(await readBytes(calibration, "readSweep.calibration"), { file: shownName(calibration), quantity: "correction" });
   const calibrated = applyCorrection(sweep.curve, correction.curve);
   return Object.freeze({
     ...sweep,

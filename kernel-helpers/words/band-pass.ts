@@ -1,7 +1,7 @@
 import { buildFourthOrderBandPass } from "../../src/enclosure/fourth-order-band-pass.js";
 import { buildSixthOrderBandPass } from "../../src/enclosure/sixth-order-band-pass.js";
 import { type AirOptions, airFrom } from "./air.js";
-import { chamberFrom, type ChamberWords, portFrom, type PortWords } from "./enclosure-parts.js";
+import { chamberFrom, type ChamberWords, portFrom, portRecipe, type PortWords } from "./enclosure-parts.js";
 import { enclosureFrom, type EnclosureWords } from "./enclosure-words.js";
 import { checkFlag, oneOf } from "./names.js";
 import { compact, type NotebookDesign, notebookDesign } from "./notebook-design.js";
@@ -59,7 +59,7 @@ export function fourthOrderBandPass(options: FourthOrderBandPassWords): Notebook
   const rear = chamberFrom(options.rear, `${word}.rear`), front = chamberFrom(options.front, `${word}.front`);
   const own = compact({ port: portFrom(options.port, `${word}.port`), ...common(options, word) });
   const design = buildFourthOrderBandPass({ ...base.options, rear: rear.options, front: front.options, ...own });
-  return notebookDesign(design, { kind: design.kind, rear: rear.recipe, front: front.recipe, ...own, ...base.recipe });
+  return notebookDesign(design, { kind: design.kind, rear: rear.recipe, front: front.recipe, ...own, port: portRecipe(own.port), ...base.recipe });
 }
 
 /**
@@ -83,7 +83,7 @@ export function sixthOrderBandPass(options: SixthOrderBandPassWords): NotebookDe
     ...common(options, word),
   });
   const design = buildSixthOrderBandPass({ ...base.options, rear: rear.options, front: front.options, ...own });
-  return notebookDesign(design, { kind: design.kind, rear: rear.recipe, front: front.recipe, ...own, ...base.recipe });
+  return notebookDesign(design, { kind: design.kind, rear: rear.recipe, front: front.recipe, ...own, rearPort: portRecipe(own.rearPort), frontPort: portRecipe(own.frontPort), ...base.recipe });
 }
 
 function common(options: { readonly wallLoss?: boolean; readonly air?: AirOptions }, word: string): { readonly wallLoss?: boolean; readonly air?: ReturnType<typeof airFrom> } {

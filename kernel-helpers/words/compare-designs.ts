@@ -2,18 +2,20 @@ import type { Design } from "../../src/enclosure/design.js";
 import { InputError } from "../../src/errors.js";
 import { remark } from "../../src/notes.js";
 import { figuresOfMerit } from "../../src/predict/figures-of-merit.js";
+import { terminalDriver } from "../../src/enclosure/terminals.js";
 import { netVolume, nominalLoad, voltageForLevel } from "../../src/predict/equal.js";
 import type { Prediction } from "../../src/predict/predict.js";
 import { checkKeys } from "../options.js";
-import { formatQuantity, type QuantityInput, toPositiveSI, toSI } from "../quantity.js";
+import { formatQuantity, isQuantityOf, type QuantityInput, toPositiveSI, toSI } from "../quantity.js";
 import { shownValue } from "../shown-value.js";
 import type { Showable } from "../show/view.js";
 import { type Comparison, comparisonOf } from "./compare.js";
+import { driveText } from "./conditions.js";
 import { designFromJson, designToJson } from "./design-json.js";
 import type { NotebookDesign } from "./enclosures.js";
 import { meritKeys, type MeritWords, referenceFrom, referenceText } from "./merit-words.js";
 import { oneOf } from "./names.js";
-import { predict, predictKeys, type PredictWords, voltageFrom } from "./predict.js";
+import { driveFrom, predict, predictKeys, type PredictWords } from "./predict.js";
 
 /** What is the same for all designs. */
 export type EqualInput = "equal drive" | "equal power" | "equal level";
@@ -65,7 +67,7 @@ export function compareDesigns(designs: readonly Design[], options: CompareDesig
     });
   }
   const said = {
-    "equal drive": "compared at the same voltage",
+    "equal drive": `compared at the same voltage${words.drive === undefined ? "" : `, ${driveText(driveFrom(words.drive, terminalDriver(list[0]!), "compareDesigns.drive"))}`}`,
     "equal power": `compared at the same power into the nominal impedance of each design (${list.map((d) => formatQuantity(nominalLoad(d.network).resistance, "ohm")).join(", ")})`,
     "equal level": `compared at the same ${referenceText(reference)}`,
   }[at];
@@ -86,7 +88,7 @@ export function atVolume(design: NotebookDesign, volume: QuantityInput | Design)
     throw new InputError({ where: "atVolume", came: shownValue(design), expected: "a design is expected", hint: "make it with closedBox, ventedBox or another enclosure" });
   }
   if (typeof enclosure["volume"] !== "number") {
-    throw new InputError({ where: "atVolume", came: `a ${design.kind}, which has no single volume`, expected: "a closed or vented box or another enclosure with one volume is expected", hint: "Change the others to its volume instead" });
+    throw new InputError({ where: "atVolume", came: `${design.kind.match(/^[aeiou]/) === null ? "a" : "an"} ${design.kind}, which has no single volume`, expected: "a closed or vented box or another enclosure with one volume is expected", hint: "Change the others to its volume instead" });
   }
   let wanted: number | undefined;
   if (typeof volume === "object" && volume !== null) {
@@ -110,11 +112,11 @@ function checkDesigns(designs: unknown): readonly Design[] {
 function voltagesFor(designs: readonly Design[], drive: QuantityInput | undefined, at: EqualInput): readonly number[] {
   const field = "compareDesigns.drive";
   if (at !== "equal power") {
-    const voltage = voltageFrom(drive ?? "2.83 V", designs[0]!.driver, field);
+    const { voltage } = driveFrom(drive ?? "2.83 V", terminalDriver(designs[0]!), field);
     return designs.map(() => voltage);
   }
   const given = drive ?? "1 W";
-  if (typeof given !== "string" || !/w\s*$/i.test(given)) {
+  if (typeof given !== "string" || !isQuantityOf(given, "power")) {
     throw new InputError({ where: field, came: shownValue(given), expected: 'a power is expected for "equal power", such as "30 W"' });
   }
   const power = toPositiveSI(given, "power", field);
@@ -127,7 +129,9 @@ function voltagesFor(designs: readonly Design[], drive: QuantityInput | undefine
 
 function grossFrom(words: unknown, designs: readonly Design[]): readonly (number | undefined)[] {
   if (words === undefined) return designs.map(() => undefined);
-  checkKeys("compareDesigns.gross", words, designs.map((d) => d.name));
+  const names = designs.map((d) => d.name), twice = names.find((name, i) => names.indexOf(name) !== i);
+  if (twice !== undefined) throw new InputError({ where: "compareDesigns.gross", came: `two designs called "${twice}"`, expected: "names that tell the designs apart are expected with it", hint: 'give each design a name of its own: name: "..."' });
+  checkKeys("compareDesigns.gross", words, names);
   const given = words as Readonly<Record<string, QuantityInput>>;
   return designs.map((design) => {
     const value = given[design.name];

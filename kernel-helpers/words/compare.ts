@@ -5,6 +5,7 @@ import { equalityNotes } from "../../src/predict/equal.js";
 import type { Prediction } from "../../src/predict/predict.js";
 import { makeShowable } from "../show/showable.js";
 import type { Showable, View } from "../show/view.js";
+import { toldApart } from "./conditions.js";
 import { meritTable } from "./merit-table.js";
 import { definitions, meritOf, type PredictionMerit, referenceFrom } from "./merit-words.js";
 import { type PredictionPlots, plotsOf } from "./prediction-plots.js";
@@ -53,15 +54,16 @@ export interface ComparisonSetup {
 export function comparisonOf(predictions: readonly Prediction[], setup: ComparisonSetup): Comparison & Showable {
   const { reference, gross, figures } = setup;
   const plots = plotsOf(predictions);
+  const named = toldApart(predictions);
   const merits = reference === undefined ? undefined : Object.freeze(predictions.map((p) => meritOf(p, reference)));
-  const notes = [...equalityNotes(predictions.map((p) => p.design)), ...(setup.notes ?? [])];
+  const notes = [...equalityNotes(named.map((p) => p.design)), ...(setup.notes ?? [])];
   const known = gross.map((given, i) => given ?? predictions[i]!.design.facts.find((fact) => fact.name === "gross volume")?.value);
   const views = (): View[] => [
-    meritTable({ predictions, merits, gross: known, notes }),
+    meritTable({ predictions: named, merits, gross: known, notes }),
     ...(reference === undefined ? [] : [definitions(reference, predictions)]),
     ...figures.flatMap((name) => plots[name].views()),
   ];
-  return makeShowable({ predictions: Object.freeze([...predictions]), plots, merits }, views, () => `comparison of ${predictions.map((p) => `"${p.design.name}"`).join(", ")}`);
+  return makeShowable({ predictions: Object.freeze([...predictions]), plots, merits }, views, () => `comparison of ${named.map((p) => `"${p.design.name}"`).join(", ")}`);
 }
 
 /** Refuses what is not a prediction. */

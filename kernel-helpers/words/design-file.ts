@@ -6,6 +6,7 @@ import { type DesignFile, designFromJson, designToJson } from "./design-json.js"
 import type { NotebookDesign } from "./enclosures.js";
 import { checkFlag } from "./names.js";
 import { type NotebookPrediction, predict, type PredictWords } from "./predict.js";
+import { uncertain, type UncertainWords } from "./spread.js";
 
 /** Largest design file that is read, bytes (no unit). */
 const largest = 8 * 1024 * 1024;
@@ -43,7 +44,8 @@ export function saveDesign(file: string, design: NotebookDesign, options: Predic
 }
 
 /**
- * Reads a design file: the design, and the drive and space that it is predicted under.
+ * Reads a design file: the design, and the drive and space that it is predicted under. Where quantities of the file have spreads ("7.9 L +- 10 %"),
+ * the design has their nominal values; inside of `uncertain` they are drawn.
  *
  * ```ts
  * const { design, predict } = air.readDesign("van-horn.json");
@@ -91,11 +93,16 @@ export function designFromBytes(bytes: Uint8Array, name: string): DesignFile {
   return designFromJson(value, name);
 }
 
-/** Solves a design file as it stands: levels in dB re 20 uPa and the rest of a prediction; options of the caller win over those of the file. */
-export function predictDesignFile(file: DesignFile, options: PredictWords = {}): NotebookPrediction {
+/** Solves a design file as it stands, spreads at their nominal values: levels in dB re 20 uPa and the rest of a prediction; options of the caller win over those of the file. */
+export function predictDesignFile(file: Pick<DesignFile, "design" | "predict">, options: PredictWords = {}): NotebookPrediction {
   // the name of another space takes the place of the space of the file
   const { in: _, ...rest } = file.predict;
   return predict(file.design, { ...(options.space === undefined && options.in === undefined ? file.predict : rest), ...options });
+}
+
+/** Solves a design file with spreads many times with what is uncertain drawn anew: bands of level (dB re 20 uPa) and the rest; see `uncertain`. */
+export function predictSpreads(file: DesignFile, options: PredictWords = {}, draws: UncertainWords = {}): ReturnType<typeof uncertain> {
+  return uncertain(() => predictDesignFile(file.redraw(), options), draws);
 }
 
 function checkFileName(file: unknown, word: string): void {

@@ -2,7 +2,9 @@ import type { Path } from "../../src/acoustics/path.js";
 import type { Driver } from "../../src/driver/parameters.js";
 import { terminalDriver } from "../../src/enclosure/terminals.js";
 import { InputError } from "../../src/errors.js";
+import { remark } from "../../src/notes.js";
 import { checkKeys } from "../options.js";
+import { isDrawing, valueOf, whileDrawing, type WrittenSpread } from "../quantity-spread.js";
 import { shownValue } from "../shown-value.js";
 import { airFrom, airKeys, type AirOptions } from "./air.js";
 import { driver as driverWord } from "./driver.js";
@@ -15,7 +17,7 @@ import { backHorn, frontHorn, hornKeys, tappedPipe } from "./horns.js";
 import { lineKeys, openBaffle, transmissionLine } from "./lines.js";
 import { withPlaces } from "./moved-error.js";
 import { nameFrom, oneOf } from "./names.js";
-import { compact, type NotebookDesign } from "./notebook-design.js";
+import { compact, notebookDesign, type NotebookDesign } from "./notebook-design.js";
 import { ownNetwork } from "./network.js";
 import { pathFrom, type PathOptions } from "./path.js";
 import { predictKeys, type PredictWords, situationFrom } from "./predict.js";
@@ -27,6 +29,10 @@ export interface DesignFile {
   readonly design: NotebookDesign;
   /** what `predict` takes: drive, space, distance, frequencies, source resistance, air */
   readonly predict: PredictWords;
+  /** quantities of the file with a spread, such as "driver.Vas 7.9 L +- 10 %", in the order of reading; the design has their nominal values */
+  readonly spreads: readonly string[];
+  /** reads the file anew inside of `uncertain`, where its spreads are drawn */
+  readonly redraw: () => Pick<DesignFile, "design" | "predict">;
 }
 
 /** What a design file says of itself in its first field. */
@@ -63,13 +69,46 @@ const kinds: Readonly<Record<string, EnclosureKind>> = {
 };
 
 /**
- * A design with its drive and space from the value of a design file.
+ * A design with its drive and space from the value of a design file. Quantities may have a spread, "7.9 L +- 10 %": outside of `uncertain` the
+ * nominal values are taken, which a note of the design says; inside of it they are drawn.
  *
  * @param value  what JSON.parse gave
  * @param place  what errors put first: the name of the file
  * @throws InputError  naming the field that is missing, unknown or wrong
  */
 export function designFromJson(value: unknown, place: string = "design file"): DesignFile {
+  const redraw = (): Omit<DesignFile, "redraw"> => readFile(value, place);
+  if (isDrawing()) return Object.freeze({ ...redraw(), spreads: Object.freeze([]), redraw });
+  const { result, spreads: inDesign } = atNominal(() => readFile(value, place));
+  const spreads = Object.freeze([...inDesign, ...result.spreads]);
+  if (spreads.length === 0) return Object.freeze({ ...result, spreads, redraw });
+  const said = remark(place, `${spreads.length === 1 ? "one quantity has a spread" : `${spreads.length} quantities have spreads`} (${spreads.join(", ")}); the nominal ${spreads.length === 1 ? "value is" : "values are"} used, uncertain draws`);
+  const design = notebookDesign({ ...result.design, notes: Object.freeze([...result.design.notes, said]) }, result.design.recipe);
+  return Object.freeze({ design, predict: nominalWords(result.predict), spreads, redraw });
+}
+
+/** Runs something with every spread at its nominal value, and tells which there were. */
+function atNominal<T>(run: () => T): { readonly result: T; readonly spreads: readonly string[] } {
+  const spreads: string[] = [];
+  const nominal = (quantity: WrittenSpread): number => {
+    const text = `${quantity.field} ${quantity.text}`;
+    if (!spreads.includes(text)) spreads.push(text);
+    return quantity.value;
+  };
+  const result = whileDrawing({ draw: nominal }, run);
+  return { result, spreads: Object.freeze(spreads) };
+}
+
+/** Drive, distance and air without their spreads. */
+function nominalWords(words: PredictWords): PredictWords {
+  const plain = (value: unknown): unknown => (typeof value === "string" ? valueOf(value) : value);
+  return Object.freeze(
+    Object.fromEntries(Object.entries(words).map(([key, value]) => [key, key === "air" ? Object.fromEntries(Object.entries(value as object).map(([k, v]) => [k, plain(v)])) : plain(value)])) as PredictWords,
+  );
+}
+
+/** The file as it stands, with spreads drawn by whoever draws; `spreads` are those of drive, distance and air alone. */
+function readFile(value: unknown, place: string): Omit<DesignFile, "redraw"> {
   checkKeys(place, value, topKeys);
   const v = value as Readonly<Record<string, unknown>>;
   if (v["format"] !== designFormat || v["version"] !== designVersion) {
@@ -94,8 +133,9 @@ export function designFromJson(value: unknown, place: string = "design file"): D
   // the name of a space, or a space with its measures
   const where = typeof space === "object" && space !== null && !Array.isArray(space) ? { in: spaceFromJson(space, `${place}: space`) } : { space };
   const words = compact({ ...others, ...where }) as PredictWords;
-  situationFrom(words, terminalDriver(design), `${place}: `);
-  return Object.freeze({ design, predict: Object.freeze(words) });
+  // looked at only: what has a spread here is drawn by predict
+  const { spreads } = atNominal(() => situationFrom(words, terminalDriver(design), `${place}: `));
+  return Object.freeze({ design, predict: Object.freeze(words), spreads });
 }
 
 function enclosureFrom(value: unknown, woofer: Driver, name: string | undefined, place: string): NotebookDesign {
@@ -138,10 +178,11 @@ export function designToJson(design: NotebookDesign, words: PredictWords): Recor
   return compact({
     format: designFormat,
     version: designVersion,
+    note: design.record,
     name: design.name,
     driver: driverToJson(design.driver),
     enclosure: design.recipe,
-    drive: words.drive === undefined ? undefined : si.drive.voltage,
+    drive: words.drive === undefined ? undefined : si.drive.nominal === undefined ? si.drive.voltage : `${si.drive.nominal.power} W`,
     sourceResistance: words.sourceResistance === undefined ? undefined : si.drive.sourceResistance,
     space: words.in === undefined ? words.space : recipeOf(words.in),
     distance: words.distance === undefined ? undefined : si.distance,

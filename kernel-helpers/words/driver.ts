@@ -2,6 +2,7 @@ import { deriveDriver, disagreements } from "../../src/driver/derive.js";
 import type { DeriveOptions, GivenParameters } from "../../src/driver/derive.js";
 import { parameterMeanings, parameterNames, parameterUnits } from "../../src/driver/parameter-units.js";
 import type { Driver, DriverParameters } from "../../src/driver/parameters.js";
+import { plausibilityNotes } from "../../src/driver/plausibility.js";
 import { referenceEfficiency, referenceLevel } from "../../src/driver/sensitivity.js";
 import type { VoiceCoil } from "../../src/driver/voice-coil.js";
 import { InputError } from "../../src/errors.js";
@@ -11,6 +12,7 @@ import type { Dimension, QuantityInput } from "../quantity.js";
 import { makeShowable } from "../show/showable.js";
 import type { Showable, Table } from "../show/view.js";
 import { airFrom, type AirOptions } from "./air.js";
+import { nameFrom } from "./names.js";
 
 /** Inductive part of a voice coil beyond a plain Le: L2 parallel R2 in series with Le, or K (j omega)^n in place of Le. */
 export type CoilWords =
@@ -110,7 +112,7 @@ export function driver(options: DriverOptions): Driver & Showable {
     given[name] = value;
     spelled.set(name, typeof option === "string" ? option.trim() : formatQuantity(value, parameterUnits[name]));
   }
-  if (options.name !== undefined) given["name"] = options.name;
+  if (options.name !== undefined) given["name"] = nameFrom(options.name, "driver.name");
   const derive: DeriveOptions = {
     tolerance: options.tolerance === undefined ? undefined : toSI(options.tolerance, "none", "driver.tolerance"),
     // what the user wrote for values given, readable units for values derived
@@ -120,7 +122,7 @@ export function driver(options: DriverOptions): Driver & Showable {
   const coil = coilFrom(options.coil, "driver.coil", options.Le !== undefined);
   const derived = deriveDriver(parameters, air, derive);
   const complete: Driver = coil === undefined ? derived : Object.freeze({ ...derived, coil });
-  const table = parameterTable(complete, spelled, parameters, disagreements(parameters, air, derive));
+  const table = parameterTable(complete, spelled, parameters, [...disagreements(parameters, air, derive), ...plausibilityNotes(complete, derive.describe)]);
   return makeShowable({ ...complete }, () => [table], () => shortText(complete));
 }
 

@@ -6,11 +6,13 @@ import { buildVentedBox } from "../../src/enclosure/vented.js";
 import { InputError } from "../../src/errors.js";
 import { checkKeys } from "../options.js";
 import { type QuantityInput, toSI } from "../quantity.js";
-import { type AirOptions, airFrom, optional } from "./air.js";
-import { chamberKeys, chamberOf, type ChamberWords, membraneKeys, membraneOf, type MembraneWords, optionalChamber, pathOf, pathRecipe, portFrom, type PortWords, type StretchWords, stretchesFrom } from "./enclosure-parts.js";
+import { type AirOptions, airFrom } from "./air.js";
+import { chamberKeys, chamberOf, type ChamberWords, membraneKeys, membraneOf, type MembraneWords, optionalChamber, pathOf, pathRecipe, portFrom, portRecipe, type PortWords, type StretchWords, stretchesFrom } from "./enclosure-parts.js";
 import { enclosureFrom, type EnclosureWords } from "./enclosure-words.js";
+import { leakFrom, type LeakWords } from "./leak.js";
 import { checkFlag } from "./names.js";
 import { compact, type NotebookDesign, notebookDesign } from "./notebook-design.js";
+import { type OpeningShapeWords, optionalShape, shapeRecipe } from "./opening-shape.js";
 import type { PathOptions } from "./path.js";
 import { countFrom } from "./sizes.js";
 
@@ -56,8 +58,10 @@ export interface TappedHornWords extends EnclosureWords {
   readonly backChamber?: ChamberWords;
   /** porous fill along the path; none when missing */
   readonly fill?: readonly StretchWords[];
-  /** acoustic resistance of a leak at the closed end, Pa s/m^3; tight when missing */
-  readonly leak?: QuantityInput;
+  /** leak at the closed end: its acoustic resistance, Pa s/m^3, or { slot: { width, height, depth } }; tight when missing */
+  readonly leak?: LeakWords;
+  /** form of the mouth: "round" (when missing), "square", "unflanged" or a rectangle by its sides such as { width: "30 cm" } */
+  readonly mouthShape?: OpeningShapeWords;
 }
 
 /** Names of the own options of the enclosures of this file. */
@@ -65,7 +69,7 @@ export const boxKeys: Readonly<Record<"closedBox" | "ventedBox" | "passiveRadiat
   closedBox: chamberKeys,
   ventedBox: [...chamberKeys, "port", "wallLoss", "air"],
   passiveRadiatorBox: [...chamberKeys, "radiator", "air"],
-  tappedHorn: ["path", "frontTap", "backTap", "frontChamber", "backChamber", "fill", "leak"],
+  tappedHorn: ["path", "frontTap", "backTap", "frontChamber", "backChamber", "fill", "leak", "mouthShape"],
 });
 
 /**
@@ -101,7 +105,7 @@ export function ventedBox(options: VentedBoxWords): NotebookDesign {
   const air = options.air === undefined ? undefined : airFrom(options.air, "ventedBox.air");
   const own = compact({ port, wallLoss: options.wallLoss, air });
   const design = buildVentedBox({ ...base.options, ...chamber.options, ...own });
-  return notebookDesign(design, { kind: design.kind, ...chamber.recipe, ...own, ...base.recipe });
+  return notebookDesign(design, { kind: design.kind, ...chamber.recipe, ...own, port: portRecipe(port), ...base.recipe });
 }
 
 /**
@@ -149,9 +153,9 @@ export function tapsFrom(options: Omit<TappedHornWords, "path">, word: string): 
   const frontTap = toSI(options.frontTap, "length", `${word}.frontTap`), backTap = toSI(options.backTap, "length", `${word}.backTap`);
   const front = optionalChamber(options.frontChamber, `${word}.frontChamber`), back = optionalChamber(options.backChamber, `${word}.backChamber`);
   const fill = stretchesFrom(options.fill, `${word}.fill`);
-  const leakResistance = optional(options.leak, "acoustic resistance", `${word}.leak`);
+  const leak = leakFrom(options.leak, `${word}.leak`), mouthShape = optionalShape(options.mouthShape, `${word}.mouthShape`);
   return {
-    options: compact({ frontTap, backTap, frontChamber: front?.options, backChamber: back?.options, fill, leakResistance }),
-    recipe: compact({ frontTap, backTap, frontChamber: front?.recipe, backChamber: back?.recipe, fill, leak: leakResistance }),
+    options: compact({ frontTap, backTap, frontChamber: front?.options, backChamber: back?.options, fill, ...leak.options, mouthShape }),
+    recipe: compact({ frontTap, backTap, frontChamber: front?.recipe, backChamber: back?.recipe, fill, ...leak.recipe, mouthShape: shapeRecipe(mouthShape) }),
   };
 }

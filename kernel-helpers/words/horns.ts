@@ -9,6 +9,7 @@ import { enclosureFrom, type EnclosureWords } from "./enclosure-words.js";
 import { tapsFrom, type TappedHornWords } from "./enclosures.js";
 import { checkFlag } from "./names.js";
 import { compact, type NotebookDesign, notebookDesign } from "./notebook-design.js";
+import { type OpeningShapeWords, optionalShape, shapeRecipe } from "./opening-shape.js";
 import { crossSectionFrom, type PathOptions } from "./path.js";
 import { areaFrom, positiveLengthFrom } from "./sizes.js";
 
@@ -22,6 +23,8 @@ export interface FrontHornWords extends EnclosureWords {
   readonly throatChamber?: ChamberWords;
   /** porous fill along the path; none when missing */
   readonly fill?: readonly StretchWords[];
+  /** form of the mouth: "round" (when missing), "square", "unflanged" or a rectangle by its sides such as { width: "30 cm" } */
+  readonly mouthShape?: OpeningShapeWords;
 }
 
 /** A back-loaded horn. */
@@ -32,6 +35,8 @@ export interface BackHornWords extends EnclosureWords {
   readonly chamber?: ChamberWords;
   /** porous fill along the path; none when missing */
   readonly fill?: readonly StretchWords[];
+  /** form of the mouth: "round" (when missing), "square", "unflanged" or a rectangle by its sides such as { width: "30 cm" } */
+  readonly mouthShape?: OpeningShapeWords;
 }
 
 /** A tapped pipe: a tapped horn of one area. */
@@ -50,9 +55,9 @@ export interface TappedPipeWords extends Omit<TappedHornWords, "path"> {
 
 /** Names of the own options of the enclosures of this file. */
 export const hornKeys: Readonly<Record<"frontHorn" | "backHorn" | "tappedPipe", readonly string[]>> = Object.freeze({
-  frontHorn: ["path", "rearChamber", "throatChamber", "fill"],
-  backHorn: ["path", "chamber", "fill"],
-  tappedPipe: ["area", "length", "depth", "crossSection", "wallLoss", "frontTap", "backTap", "frontChamber", "backChamber", "fill", "leak"],
+  frontHorn: ["path", "rearChamber", "throatChamber", "fill", "mouthShape"],
+  backHorn: ["path", "chamber", "fill", "mouthShape"],
+  tappedPipe: ["area", "length", "depth", "crossSection", "wallLoss", "frontTap", "backTap", "frontChamber", "backChamber", "fill", "leak", "mouthShape"],
 });
 
 /**
@@ -68,9 +73,9 @@ export function frontHorn(options: FrontHornWords): NotebookDesign {
   const base = enclosureFrom("frontHorn", options, hornKeys.frontHorn);
   const path = pathOf(options.path, "frontHorn.path");
   const rear = optionalChamber(options.rearChamber, "frontHorn.rearChamber"), throat = optionalChamber(options.throatChamber, "frontHorn.throatChamber");
-  const fill = stretchesFrom(options.fill, "frontHorn.fill");
-  const design = buildFrontHorn(compact({ ...base.options, path, rearChamber: rear?.options, throatChamber: throat?.options, fill }));
-  return notebookDesign(design, compact({ kind: design.kind, path: pathRecipe(path), rearChamber: rear?.recipe, throatChamber: throat?.recipe, fill, ...base.recipe }));
+  const fill = stretchesFrom(options.fill, "frontHorn.fill"), mouthShape = optionalShape(options.mouthShape, "frontHorn.mouthShape");
+  const design = buildFrontHorn(compact({ ...base.options, path, rearChamber: rear?.options, throatChamber: throat?.options, fill, mouthShape }));
+  return notebookDesign(design, compact({ kind: design.kind, path: pathRecipe(path), rearChamber: rear?.recipe, throatChamber: throat?.recipe, fill, mouthShape: shapeRecipe(mouthShape), ...base.recipe }));
 }
 
 /**
@@ -86,9 +91,9 @@ export function backHorn(options: BackHornWords): NotebookDesign {
   const base = enclosureFrom("backHorn", options, hornKeys.backHorn);
   const path = pathOf(options.path, "backHorn.path");
   const chamber = optionalChamber(options.chamber, "backHorn.chamber");
-  const fill = stretchesFrom(options.fill, "backHorn.fill");
-  const design = buildBackHorn(compact({ ...base.options, path, chamber: chamber?.options, fill }));
-  return notebookDesign(design, compact({ kind: design.kind, path: pathRecipe(path), chamber: chamber?.recipe, fill, ...base.recipe }));
+  const fill = stretchesFrom(options.fill, "backHorn.fill"), mouthShape = optionalShape(options.mouthShape, "backHorn.mouthShape");
+  const design = buildBackHorn(compact({ ...base.options, path, chamber: chamber?.options, fill, mouthShape }));
+  return notebookDesign(design, compact({ kind: design.kind, path: pathRecipe(path), chamber: chamber?.recipe, fill, mouthShape: shapeRecipe(mouthShape), ...base.recipe }));
 }
 
 /**

@@ -1,14 +1,15 @@
 import type { Path } from "../../src/acoustics/path.js";
-import { buildOpenBaffle, type BaffleOptions } from "../../src/enclosure/open-baffle.js";
+import { type BaffleOptions, buildOpenBaffle, type OpenBaffleOptions } from "../../src/enclosure/open-baffle.js";
 import { buildTransmissionLine } from "../../src/enclosure/transmission-line.js";
 import { InputError } from "../../src/errors.js";
 import { checkKeys } from "../options.js";
 import type { QuantityInput } from "../quantity.js";
-import { optional } from "./air.js";
 import { type ChamberWords, optionalChamber, pathOf, pathRecipe, type StretchWords, stretchesFrom } from "./enclosure-parts.js";
 import { enclosureFrom, type EnclosureWords } from "./enclosure-words.js";
+import { leakFrom, type LeakWords } from "./leak.js";
 import { oneOf } from "./names.js";
 import { compact, type NotebookDesign, notebookDesign } from "./notebook-design.js";
+import { type OpeningShapeWords, optionalShape, shapeRecipe } from "./opening-shape.js";
 import type { PathOptions } from "./path.js";
 import { areaFrom, lengthFrom, positiveLengthFrom } from "./sizes.js";
 
@@ -20,12 +21,14 @@ export interface TransmissionLineWords extends EnclosureWords {
   readonly driverAt?: QuantityInput;
   /** the other end: "open" (when missing) or "closed" */
   readonly end?: "open" | "closed";
-  /** porous fill along the line, stretch by stretch; none when missing */
+  /** porous fill along the line, stretch by stretch, each with a flow resistivity of its own, places from the closed end; none when missing */
   readonly fill?: readonly StretchWords[];
   /** chamber between the cone and the line; none when missing */
   readonly chamber?: ChamberWords;
-  /** acoustic resistance of a leak at the closed end, Pa s/m^3; tight when missing */
-  readonly leak?: QuantityInput;
+  /** leak at the closed end: its acoustic resistance, Pa s/m^3, or { slot: { width, height, depth } }; tight when missing */
+  readonly leak?: LeakWords;
+  /** form of the open end: "round" (when missing), "square", "unflanged" or a rectangle by its sides such as { width: "30 cm" } */
+  readonly mouthShape?: OpeningShapeWords;
 }
 
 /** An open baffle, or a box with an open back. */
@@ -34,21 +37,22 @@ export interface OpenBaffleWords extends EnclosureWords {
   readonly baffle:
     | { readonly width: QuantityInput; readonly height: QuantityInput; readonly fromLeft?: QuantityInput; readonly fromBottom?: QuantityInput }
     | { readonly diameter: QuantityInput };
-  /** walls behind the baffle that are open at the back: their depth and the area between them; none when missing */
-  readonly frame?: { readonly depth: QuantityInput; readonly area: QuantityInput };
+  /** walls behind the baffle that are open at the back: their depth, the area between them, and the form of the open back ("round" when missing); none when missing */
+  readonly frame?: { readonly depth: QuantityInput; readonly area: QuantityInput; readonly openingShape?: OpeningShapeWords };
 }
 
 /** Names of the own options of the enclosures of this file. */
 export const lineKeys: Readonly<Record<"transmissionLine" | "openBaffle", readonly string[]>> = Object.freeze({
-  transmissionLine: ["path", "driverAt", "end", "fill", "chamber", "leak"],
+  transmissionLine: ["path", "driverAt", "end", "fill", "chamber", "leak", "mouthShape"],
   openBaffle: ["baffle", "frame"],
 });
 
 /**
- * A transmission line: the back face of the cone feeds a line, open or closed at its end, with fill; the front face plays into the space.
+ * A transmission line: the back face of the cone feeds a line, open or closed at its end, with fill that may change along it; the front face plays into the space.
+ * Shown, it tells its fill by place; plots along the path mark where it changes.
  *
  * ```ts
- * const line = air.transmissionLine({ driver: woofer, path: run, driverAt: "35 cm", fill: [{ to: "1 m", flowResistivity: "3000 Pa s/m^2" }] });
+ * const line = air.transmissionLine({ driver: woofer, path: run, driverAt: "35 cm", fill: [{ to: "50 cm", flowResistivity: "6000 Pa s/m^2" }, { from: "50 cm", to: "1 m", flowResistivity: "3000 Pa s/m^2" }] });
  * ```
  *
  * @throws InputError  naming the field that is wrong
@@ -63,9 +67,9 @@ export function transmissionLine(options: TransmissionLineWords): NotebookDesign
     end: options.end === undefined ? undefined : oneOf(options.end, ["open", "closed"], `${word}.end`),
     fill: stretchesFrom(options.fill, `${word}.fill`),
   });
-  const leakResistance = optional(options.leak, "acoustic resistance", `${word}.leak`);
-  const design = buildTransmissionLine(compact({ ...base.options, path, ...own, chamber: chamber?.options, leakResistance }));
-  return notebookDesign(design, compact({ kind: design.kind, path: pathRecipe(path), ...own, chamber: chamber?.recipe, leak: leakResistance, ...base.recipe }));
+  const leak = leakFrom(options.leak, `${word}.leak`), mouthShape = optionalShape(options.mouthShape, `${word}.mouthShape`);
+  const design = buildTransmissionLine(compact({ ...base.options, path, ...own, chamber: chamber?.options, ...leak.options, mouthShape }));
+  return notebookDesign(design, compact({ kind: design.kind, path: pathRecipe(path), ...own, chamber: chamber?.recipe, ...leak.recipe, mouthShape: shapeRecipe(mouthShape), ...base.recipe }));
 }
 
 /**
@@ -82,9 +86,9 @@ export function openBaffle(options: OpenBaffleWords): NotebookDesign {
   const base = enclosureFrom("openBaffle", options, lineKeys.openBaffle);
   const baffle = baffleFrom(options.baffle, "openBaffle.baffle");
   const frame = frameFrom(options.frame, "openBaffle.frame");
-  const own = compact({ baffle, frame });
-  const design = buildOpenBaffle({ ...base.options, ...own });
-  return notebookDesign(design, { kind: design.kind, ...own, ...base.recipe });
+  const design = buildOpenBaffle({ ...base.options, ...compact({ baffle, frame }) });
+  const frameRecipe = frame === undefined ? undefined : Object.freeze(compact({ ...frame, openingShape: shapeRecipe(frame.openingShape) }));
+  return notebookDesign(design, { kind: design.kind, ...compact({ baffle, frame: frameRecipe }), ...base.recipe });
 }
 
 function baffleFrom(value: OpenBaffleWords["baffle"], field: string): BaffleOptions {
@@ -100,11 +104,11 @@ function baffleFrom(value: OpenBaffleWords["baffle"], field: string): BaffleOpti
   return Object.freeze(compact({ width: length("width")!, height: length("height")!, fromLeft: length("fromLeft"), fromBottom: length("fromBottom") }));
 }
 
-function frameFrom(value: OpenBaffleWords["frame"], field: string): { readonly depth: number; readonly area: number } | undefined {
+function frameFrom(value: OpenBaffleWords["frame"], field: string): OpenBaffleOptions["frame"] {
   if (value === undefined) return undefined;
-  checkKeys(field, value, ["depth", "area"]);
+  checkKeys(field, value, ["depth", "area", "openingShape"]);
   for (const key of ["depth", "area"] as const) {
     if (value[key] === undefined) throw new InputError({ where: `${field}.${key}`, came: "nothing", expected: 'depth and area are expected, such as { depth: "20 cm", area: "900 cm^2" }' });
   }
-  return Object.freeze({ depth: positiveLengthFrom(value.depth, `${field}.depth`), area: areaFrom(value.area, `${field}.area`) });
+  return Object.freeze(compact({ depth: positiveLengthFrom(value.depth, `${field}.depth`), area: areaFrom(value.area, `${field}.area`), openingShape: optionalShape(value.openingShape, `${field}.openingShape`) }));
 }

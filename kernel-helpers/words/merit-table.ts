@@ -4,7 +4,7 @@ import { type Note, remark } from "../../src/notes.js";
 import { formatNumber, formatQuantity } from "../quantity.js";
 import type { Table } from "../show/view.js";
 import type { PredictionMerit } from "./merit-words.js";
-import { conditions } from "./prediction-plots.js";
+import { conditionParts } from "./conditions.js";
 
 /** What a table of figures of merit is made from. */
 export interface MeritTable {
@@ -29,7 +29,7 @@ export function meritTable({ predictions, merits, gross, notes }: MeritTable): T
   if (new Set(predictions.map((p) => p.design.driver.name)).size > 1) row("driver", predictions.map((p) => p.design.driver.name));
   row("net volume", predictions.map((p) => volume(netVolume(p.design))));
   row("gross volume", gross.map(volume));
-  if (new Set(predictions.map((p) => p.drive.voltage)).size > 1) row("drive", predictions.map((p) => formatQuantity(p.drive.voltage, "V")));
+  ["drive", "space", "distance"].forEach((what, k) => row(what, predictions.map(conditionParts[k]!)));
   const first = merits?.[0];
   if (merits !== undefined && first !== undefined) {
     const lowest = predictions.map((p) => `below ${formatQuantity(p.frequencies[0]!, "Hz")}`);
@@ -50,7 +50,7 @@ export function meritTable({ predictions, merits, gross, notes }: MeritTable): T
     row("longest group delay", predictions.map((p) => formatQuantity(highest(p.groupDelay), "s")));
     row("largest excursion", predictions.map((p) => `${formatQuantity(highest(p.excursionPeak), "m")} peak`));
   }
-  return { kind: "table", title: `Designs compared (${conditions(predictions)})`, columns: ["what", ...predictions.map((p) => p.design.name)], rows, notes: [...notes, ...troughNotes(predictions, merits)] };
+  return { kind: "table", title: "Designs compared", columns: ["what", ...predictions.map((p) => p.design.name)], rows, notes: [...notes, ...troughNotes(predictions, merits)] };
 }
 
 function troughNotes(predictions: readonly Prediction[], merits: readonly PredictionMerit[] | undefined): Note[] {

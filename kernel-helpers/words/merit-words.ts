@@ -25,7 +25,7 @@ const usualEnd = 120;
 export interface PredictionMerit extends FiguresOfMerit {
   /** level at 2.83 V and at 1 W */
   readonly sensitivity: Sensitivities;
-  /** largest cone excursion of the pass band at the drive of the prediction, m peak */
+  /** largest excursion of any cone in the pass band at the drive of the prediction, m peak */
   readonly largestExcursion: ValueAt;
   /** lowest impedance of the pass band, ohm */
   readonly lowestImpedance: ValueAt;
@@ -78,7 +78,7 @@ export function meritOf(p: Prediction, reference: MeritReference): PredictionMer
   return Object.freeze({
     ...figures,
     sensitivity: sensitivities({ voltage: p.drive.voltage, level: figures.referenceLevel }, nominalLoad(p.design.network)),
-    largestExcursion: Object.freeze(peakBetween(p.frequencies, p.excursionPeak, low, figures.upperEnd)),
+    largestExcursion: Object.freeze(p.cones.map((cone) => peakBetween(p.frequencies, cone.excursionPeak, low, figures.upperEnd)).reduce((a, b) => (b.value > a.value ? b : a))),
     lowestImpedance: Object.freeze({ value: -dip.value, frequency: dip.frequency }),
   });
 }

@@ -6,7 +6,7 @@ import { checkKeys, nearestKey } from "../options.js";
 import { shownValue } from "../shown-value.js";
 import { driverToJson } from "./driver-json.js";
 import type { ElementWords, NetworkDriverWords, WiringWords } from "./element-words.js";
-import { elementFrom } from "./elements.js";
+import { elementFrom, type ElementPart } from "./elements.js";
 import { driverFrom } from "./enclosure-words.js";
 import { withPlaces } from "./moved-error.js";
 import { nameFrom, optionalName } from "./names.js";
@@ -54,10 +54,26 @@ export function ownNetwork(options: NetworkWords): NotebookDesign {
   }
   const single = options.drivers === undefined ? driverFrom(options.driver, "ownNetwork") : undefined;
   const parts = Array.from(list, (words: unknown, i) => elementFrom(words, `ownNetwork.elements[${i}]`));
-  const elements = parts.flatMap((part) => part.elements);
+  const elements = withNumbers(parts);
   const { network, recipe, driver } = single === undefined ? severalDrivers(options, elements) : oneDriver(options, single, elements);
   const design = withPlaces([["network", "ownNetwork"]], () => buildOwnNetwork(compact({ name, driver, network, nearest: nearestKey })));
   return notebookDesign(design, { kind: design.kind, ...recipe, elements: Object.freeze(parts.map((part) => part.recipe)) });
+}
+
+/** All elements; ducts to which no name was given and that would have that of another get a number. */
+function withNumbers(parts: readonly ElementPart[]): readonly NetworkElement[] {
+  const isUnnamed = (part: ElementPart): boolean => part.recipe["kind"] === "duct" && part.recipe["name"] === undefined;
+  const names = new Set(parts.flatMap((part) => (isUnnamed(part) ? [] : part.elements.flatMap((e) => (e.kind === "duct" ? [e.name] : [])))));
+  return parts.flatMap((part) => {
+    if (!isUnnamed(part)) return part.elements;
+    return part.elements.map((element) => {
+      if (element.kind !== "duct") return element;
+      let name = element.name;
+      for (let number = 2; names.has(name); number++) name = `${element.name} (${number})`;
+      names.add(name);
+      return name === element.name ? element : Object.freeze({ ...element, name });
+    });
+  });
 }
 
 const mostElements = 500, mostDrivers = 64;

@@ -2,7 +2,7 @@ import type { Design } from "../../src/enclosure/design.js";
 import { formatQuantity } from "../quantity.js";
 import { makeShowable } from "../show/showable.js";
 import type { Showable, View } from "../show/view.js";
-import { pathFigure } from "./path.js";
+import { fillTable, pathFigure } from "./path.js";
 
 /** Plain SI description of an enclosure, as it stands in a design file. */
 export type EnclosureRecipe = { readonly kind: string } & Readonly<Record<string, unknown>>;
@@ -12,6 +12,8 @@ export type NotebookDesign = Design &
   Showable & {
     /** the enclosure as it stands in a design file, plain SI numbers */
     readonly recipe: EnclosureRecipe;
+    /** what was changed in it by `explain`, as the note of its design file; missing for a design that was made */
+    readonly record?: string;
   };
 
 /** A design with its views: facts as a table, and the path where there is one. */
@@ -38,7 +40,8 @@ function designViews(design: Design): readonly View[] {
         { name: "front face of the cone", at: design.taps.front },
         { name: "back face of the cone", at: design.taps.back },
       ];
-  return [table, pathFigure(design.path, marks, `path of the ${design.name}`)];
+  const filled = design.filled ?? [];
+  return [table, pathFigure(design.path, marks, { name: `path of the ${design.name}`, filled }), ...fillTable(filled, `path of the ${design.name}`)];
 }
 
 /** "2 x invented 200 mm, in series, push-pull". */

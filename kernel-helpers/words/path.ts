@@ -2,11 +2,12 @@ import type { CrossSection } from "../../src/acoustics/cross-section.js";
 import { areaAt, makePath, type Path, pathLength, pathVolume, type Station } from "../../src/acoustics/path.js";
 import { tableStations } from "../../src/acoustics/flares/table.js";
 import { tractrixStations } from "../../src/acoustics/flares/tractrix.js";
+import { filledAlong, type FilledPlace } from "../../src/enclosure/filled-path.js";
 import { InputError } from "../../src/errors.js";
 import { checkKeys } from "../options.js";
 import { formatQuantity, type QuantityInput, toPositiveSI } from "../quantity.js";
 import { makeShowable } from "../show/showable.js";
-import type { Figure, Showable, Table, Trace } from "../show/view.js";
+import type { Figure, Panel, Showable, Table, Trace } from "../show/view.js";
 import { shownValue } from "../shown-value.js";
 import { withPlaces } from "./moved-error.js";
 import { flareChoice, type FlareWord } from "./flare.js";
@@ -69,7 +70,7 @@ export function path(options: PathOptions): Path & Showable {
   const result = pathFrom(options, "path");
   return makeShowable(
     { ...result },
-    () => [pathFigure(result, []), stationTable(result)],
+    () => [pathFigure(result, [], { filled: filledAlong(result) }), stationTable(result)],
     () => `path: ${result.stations.length} stations, ${formatQuantity(pathLength(result), "m", 4)} long, ${formatQuantity(pathVolume(result), "m^3", 4)} of air`,
   );
 }
@@ -136,8 +137,16 @@ export function crossSectionFrom(options: { readonly depth?: QuantityInput; read
   return { kind: oneOf(options.crossSection, ["round", "square"], `${field}.crossSection`) };
 }
 
-/** Area along a path, with marks such as taps. */
-export function pathFigure(p: Path, marks: readonly { readonly name: string; readonly at: number }[], name = "path"): Figure {
+/** What else a figure of a path shows. */
+interface PathFigureOptions {
+  /** plain text; "path" when missing */
+  readonly name?: string;
+  /** what is filled along it; a second panel shows its flow resistivity */
+  readonly filled?: readonly FilledPlace[];
+}
+
+/** Area along a path, with marks such as taps, and the flow resistivity of its fill where there is some. */
+export function pathFigure(p: Path, marks: readonly { readonly name: string; readonly at: number }[], { name = "path", filled = [] }: PathFigureOptions = {}): Figure {
   const x: number[] = [], y: number[] = [];
   for (let i = 0; i + 1 < p.stations.length; i++) {
     const a = p.stations[i]!, b = p.stations[i + 1]!;
@@ -163,8 +172,32 @@ export function pathFigure(p: Path, marks: readonly { readonly name: string; rea
     title: `Area along the ${name}`,
     subtitle: `${formatQuantity(pathLength(p), "m", 4)} from the closed end to the opening, ${formatQuantity(pathVolume(p), "m^3", 4)} of air`,
     x: { quantity: "distance from the closed end", unit: "m", scale: "linear", range: [0, pathLength(p)] },
-    panels: [{ quantity: "area", unit: "cm^2", traces, range: [0, Math.max(...y) * 1.08] }],
+    panels: [{ quantity: "area", unit: "cm^2", traces, range: [0, Math.max(...y) * 1.08] }, ...fillPanel(p, filled)],
   };
+}
+
+/** Flow resistivity along a path: zero in free air, a step at each end of a fill. */
+function fillPanel(p: Path, filled: readonly FilledPlace[]): Panel[] {
+  if (filled.length === 0) return [];
+  const x = [0], y = [0];
+  for (const { from, to, fill } of filled) {
+    x.push(from, from, to, to);
+    y.push(0, fill.flowResistivity, fill.flowResistivity, 0);
+  }
+  x.push(pathLength(p));
+  y.push(0);
+  return [{ quantity: "flow resistivity of the fill", unit: "Pa s/m^2", traces: [{ name: "fill", x: Float64Array.from(x), y: Float64Array.from(y), role: "prediction" }], range: [0, Math.max(...y) * 1.08] }];
+}
+
+/** The fills of a path as a table; none where it is of free air. */
+export function fillTable(filled: readonly FilledPlace[], name: string): Table[] {
+  if (filled.length === 0) return [];
+  return [{
+    kind: "table",
+    title: `Fill along the ${name}`,
+    columns: ["from", "to", "flow resistivity", "law"],
+    rows: filled.map(({ from, to, fill }) => [formatQuantity(from, "m", 4), formatQuantity(to, "m", 4), `${Number(fill.flowResistivity.toPrecision(4))} Pa s/m^2`, fill.law]),
+  }];
 }
 
 function stationTable(p: Path): Table {

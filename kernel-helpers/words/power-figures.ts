@@ -4,7 +4,7 @@ import type { PowerFlow } from "../../src/predict/power.js";
 import type { Prediction } from "../../src/predict/predict.js";
 import { levelDb, wrappedPhase } from "../../src/math/curve.js";
 import type { Figure, Panel, Trace } from "../show/view.js";
-import { conditions, roleOf, titleOf } from "./conditions.js";
+import { commonRange, conditions, roleOf, titleOf } from "./conditions.js";
 
 /** Where the power of one prediction goes, W. */
 export function powerFigure(prediction: Prediction, flow: PowerFlow): Figure {
@@ -71,12 +71,11 @@ export function coneLoadFigure(predictions: readonly Prediction[], loads: readon
 }
 
 function overFrequency(title: string, predictions: readonly Prediction[], panels: readonly Panel[]): Figure {
-  const f = predictions[0]!.frequencies;
   return {
     kind: "figure",
     title: titleOf(title, predictions),
     subtitle: conditions(predictions),
-    x: { quantity: "frequency", unit: "Hz", scale: "log", range: [f[0]!, f[f.length - 1]!] },
+    x: { quantity: "frequency", unit: "Hz", scale: "log", range: commonRange(predictions) },
     panels,
   };
 }

@@ -3,15 +3,17 @@ import type { Design } from "../../src/enclosure/design.js";
 import { terminalDriver } from "../../src/enclosure/terminals.js";
 import { InputError } from "../../src/errors.js";
 import { predictDesign, type PredictOptions, type Prediction } from "../../src/predict/predict.js";
+import type { Drive } from "../../src/acoustics/solve.js";
 import { openingsOf } from "../../src/acoustics/network.js";
 import { freeSpace } from "../../src/space/free.js";
 import { placesListener, type Space, spaceDistance } from "../../src/space/space.js";
 import { checkKeys } from "../options.js";
-import { formatQuantity, type QuantityInput, toPositiveSI, toSI } from "../quantity.js";
+import { formatQuantity, isQuantityOf, type QuantityInput, toPositiveSI, toSI } from "../quantity.js";
 import { makeShowable } from "../show/showable.js";
 import type { Showable } from "../show/view.js";
 import { shownValue } from "../shown-value.js";
 import { type AirOptions, airFrom } from "./air.js";
+import { driveText } from "./conditions.js";
 import { type FrequenciesInput, frequenciesFrom } from "./frequencies.js";
 import { plotsOf, type PredictionPlots, summaryTable } from "./prediction-plots.js";
 
@@ -51,13 +53,16 @@ export type NotebookPrediction = Prediction &
  * ```
  *
  * @throws InputError  naming the option that is wrong
- * @throws SolveError  where a lossless resonance has no finite solution
+ * @throws SolveError  where the network has no finite solution, and why: a resonance without loss, a loop without impedance, a part that nothing determines
  */
 export function predict(design: Design, options: PredictWords = {}): NotebookPrediction {
   checkKeys("predict", options, predictKeys);
   checkDesign(design);
   const situation = situationFrom(options, terminalDriver(design), "predict.");
   const distance = spaceDistance(situation.space, openingsOf(design.network), situation.distance);
+  if (distance === 0) {
+    throw new InputError({ where: "predict.in", came: `the listener in the ${situation.space.name} is where the box is`, expected: "a place for the listener away from the box is expected", hint: "give the space another listener or another box" });
+  }
   const prediction = predictDesign(design, { ...situation, distance });
   const plots = plotsOf([prediction]);
   return makeShowable(
@@ -65,7 +70,7 @@ export function predict(design: Design, options: PredictWords = {}): NotebookPre
     () => [...plots.level.views(), summaryTable(prediction)],
     () => {
       const f = prediction.frequencies;
-      return `prediction of "${design.name}": ${f.length} frequencies from ${formatQuantity(f[0]!, "Hz")} to ${formatQuantity(f[f.length - 1]!, "Hz")}, ${formatQuantity(prediction.drive.voltage, "V")}, ${prediction.space.name}, ${formatQuantity(prediction.distance, "m")}`;
+      return `prediction of "${design.name}": ${f.length} frequencies from ${formatQuantity(f[0]!, "Hz")} to ${formatQuantity(f[f.length - 1]!, "Hz")}, ${driveText(prediction.drive)}, ${prediction.space.name}, ${formatQuantity(prediction.distance, "m")}`;
     },
   );
 }
@@ -88,7 +93,7 @@ export function situationFrom(options: PredictWords, driver: Driver, prefix: str
     throw new InputError({ where: `${prefix}distance`, came: shownValue(options.distance), expected: `the place of the listener in the ${space.name} is expected to say it`, hint: "leave distance out" });
   }
   return {
-    drive: { voltage: voltageFrom(drive, driver, `${prefix}drive`), sourceResistance: resistance },
+    drive: { ...driveFrom(drive, driver, `${prefix}drive`), sourceResistance: resistance },
     space,
     distance: distanceFrom(distance, `${prefix}distance`),
     frequencies: frequenciesFrom(options.frequencies, `${prefix}frequencies`),
@@ -146,20 +151,20 @@ function checkDesign(design: unknown): void {
     where: "predict",
     came: typeof design === "object" && design !== null ? "something that is not a design" : shownValue(design),
     expected: "a design is expected first",
-    hint: "make it with closedBox, ventedBox, tappedHorn or ownNetwork",
+    hint: "make it with closedBox, ventedBox, tappedHorn or another enclosure, or with ownNetwork",
   });
 }
 
-/** Voltage in V RMS from a voltage, or from a power into the nominal impedance of the driver. */
-export function voltageFrom(value: QuantityInput, driver: Driver, field: string): number {
-  if (typeof value === "string" && /w\s*$/i.test(value)) {
+/** Voltage in V RMS from a voltage, or from a power in W into the nominal impedance of the driver in ohm, which is then told too. */
+export function driveFrom(value: QuantityInput, driver: Driver, field: string): Pick<Drive, "voltage" | "nominal"> {
+  if (typeof value === "string" && isQuantityOf(value, "power")) {
     const power = toPositiveSI(value, "power", field);
     if (driver.nominalImpedance === undefined) {
       throw new InputError({ where: field, came: `${shownValue(value)} for a driver without nominal impedance`, expected: "a voltage is expected, or the nominal impedance of the driver", hint: 'add impedance: "4 ohm" to the driver' });
     }
-    return usualVoltage(Math.sqrt(power * driver.nominalImpedance), value, field);
+    return { voltage: usualVoltage(Math.sqrt(power * driver.nominalImpedance), value, field), nominal: Object.freeze({ power, impedance: driver.nominalImpedance }) };
   }
-  return usualVoltage(toPositiveSI(value, "voltage", field), value, field);
+  return { voltage: usualVoltage(toPositiveSI(value, "voltage", field), value, field) };
 }
 
 /** The voltage in V RMS, unless no amplifier has it: 1 nV to 100 kV. From common practice, no source. */

@@ -1,9 +1,10 @@
 import { magnitude, wrappedPhase } from "../../src/math/curve.js";
-import type { Prediction } from "../../src/predict/predict.js";
+import { type Extreme, extremesOf } from "../../src/predict/extremes.js";
+import type { PredictedCone, Prediction } from "../../src/predict/predict.js";
 import { formatQuantity } from "../quantity.js";
 import { makeShowable } from "../show/showable.js";
 import type { Figure, Panel, Showable, Table, Trace, View } from "../show/view.js";
-import { conditions, roleOf, titleOf } from "./conditions.js";
+import { commonRange, conditions, roleOf, titleOf, toldApart } from "./conditions.js";
 import { resultPlots } from "./result-plots.js";
 export { conditions } from "./conditions.js";
 
@@ -62,8 +63,8 @@ export interface QuantityFigure {
 /** Figures that one prediction or several share; the order is the order in which they are shown. */
 export const quantityFigures: Readonly<Record<Exclude<keyof PredictionPlots, "everything" | keyof typeof resultPlots>, QuantityFigure>> = {
   level: { title: "Level at the listener", panels: (ps) => [panel("level", "dB re 20 uPa", ps, (p) => p.level)] },
-  phase: { title: "Phase at the listener, travel time removed", panels: (ps) => [panel("phase", "degrees", ps, (p) => p.phase.map((x) => (x * 180) / Math.PI))] },
-  groupDelay: { title: "Group delay at the listener, travel time removed", panels: (ps) => [panel("group delay", "ms", ps, (p) => p.groupDelay.map((x) => x * 1e3))] },
+  phase: { title: "Phase at the listener, travel time removed", panels: (ps) => [panel("phase", "degrees", ps, (p) => whereHeard(p, p.phase, 180 / Math.PI))] },
+  groupDelay: { title: "Group delay at the listener, travel time removed", panels: (ps) => [panel("group delay", "ms", ps, (p) => whereHeard(p, p.groupDelay, 1e3))] },
   impedance: {
     title: "Electrical impedance",
     panels: (ps) => [
@@ -74,11 +75,11 @@ export const quantityFigures: Readonly<Record<Exclude<keyof PredictionPlots, "ev
   excursion: {
     title: "Cone excursion, one way, peak",
     panels: (ps) => {
-      const base = panel("excursion", "mm peak", ps, (p) => p.excursionPeak.map((x) => x * 1e3));
+      const base = conePanel("excursion", "mm peak", ps, (cone) => cone.excursionPeak.map((x) => x * 1e3));
       const limits = new Map<number, string>();
-      for (const p of ps) if (p.design.driver.Xmax !== undefined) limits.set(p.design.driver.Xmax, p.design.driver.name);
-      const f = ps[0]!.frequencies;
-      const lines: Trace[] = [...limits].map(([x, name]) => ({ name: limits.size > 1 ? `Xmax of ${name}` : "Xmax", x: Float64Array.of(f[0]!, f[f.length - 1]!), y: Float64Array.of(x * 1e3, x * 1e3), role: "limit" }));
+      for (const p of ps) for (const { Xmax, name } of p.cones) if (Xmax !== undefined && !limits.has(Xmax)) limits.set(Xmax, p.cones.length > 1 ? name : p.design.driver.name);
+      const range = commonRange(ps);
+      const lines: Trace[] = [...limits].map(([x, name]) => ({ name: limits.size > 1 ? `Xmax of ${name}` : "Xmax", x: Float64Array.from(range), y: Float64Array.of(x * 1e3, x * 1e3), role: "limit" }));
       return [{ ...base, traces: [...base.traces, ...lines] }];
     },
   },
@@ -88,18 +89,19 @@ export const quantityFigures: Readonly<Record<Exclude<keyof PredictionPlots, "ev
       const traces: Trace[] = [];
       ps.forEach((p, i) => {
         for (const o of p.openings) {
-          if (o.airSpeedPeak === undefined || o.name === "cone") continue;
+          if (o.airSpeedPeak === undefined || o.isFace) continue;
           traces.push({ name: ps.length > 1 ? `${o.name} of ${p.design.name}` : o.name, x: p.frequencies, y: o.airSpeedPeak, role: roleOf(i) });
         }
       });
       return traces.length === 0 ? [] : [{ quantity: "air speed", unit: "m/s peak", traces }];
     },
   },
-  pressureAcrossCone: { title: "Pressure across the cone", panels: (ps) => [panel("pressure", "Pa RMS", ps, (p) => magnitude(p.pressureAcrossCone))] },
+  pressureAcrossCone: { title: "Pressure across the cone", panels: (ps) => [conePanel("pressure", "Pa RMS", ps, (cone) => magnitude(cone.pressureAcross))] },
 };
 
 /** Plots of one prediction, or of several laid over each other; results beyond the curves are worked out when they are shown. */
-export function plotsOf(predictions: readonly Prediction[]): PredictionPlots {
+export function plotsOf(given: readonly Prediction[]): PredictionPlots {
+  const predictions = toldApart(given);
   const names = predictions.map((p) => `"${p.design.name}"`).join(", ");
   const keys = Object.keys(quantityFigures) as (keyof typeof quantityFigures)[];
   const plot = (key: keyof typeof quantityFigures): Showable => makeShowable({}, () => figureOf(key, predictions), () => `plot: ${quantityFigures[key].title.toLowerCase()} of ${names}`);
@@ -117,13 +119,12 @@ export function figureOf(key: keyof typeof quantityFigures, predictions: readonl
   const { title, panels } = quantityFigures[key];
   const drawn = panels(predictions);
   if (drawn.length === 0) return [];
-  const f = predictions[0]!.frequencies;
   return [
     {
       kind: "figure",
       title: titleOf(title, predictions),
       subtitle: conditions(predictions),
-      x: { quantity: "frequency", unit: "Hz", scale: "log", range: [f[0]!, f[f.length - 1]!] },
+      x: { quantity: "frequency", unit: "Hz", scale: "log", range: commonRange(predictions) },
       panels: drawn,
       // the level carries all notes but those on phase; other figures carry their own
       notes: predictions.flatMap((p) => p.notes.filter((note) => (key === "level" ? note.about !== "phase" : note.about === key))),
@@ -131,23 +132,43 @@ export function figureOf(key: keyof typeof quantityFigures, predictions: readonl
   ];
 }
 
-/** Extremes of a prediction as a table. */
+/** Extremes of a prediction as a table, found between the points of its grid, too; those at an end of the grid say so. */
 export function summaryTable(p: Prediction): Table {
-  const f = p.frequencies;
-  const row = (what: string, values: Float64Array, unit: string): string[] => {
-    let at = 0;
-    for (let i = 1; i < values.length; i++) if (values[i]! > values[at]!) at = i;
-    return [what, formatQuantity(values[at]!, unit), formatQuantity(f[at]!, "Hz")];
-  };
+  const extremes = extremesOf(p);
+  const row = (what: string, { value, frequency, at }: Extreme, unit: string): string[] => [what, formatQuantity(value, unit), `${formatQuantity(frequency, "Hz")}${at === "top" ? "" : `, the ${at} of the prediction`}`];
   const rows = [
-    row("highest level", p.level, "dB"),
-    row("largest excursion, peak", p.excursionPeak, "m"),
-    row("longest group delay", p.groupDelay, "s"),
-    row("highest impedance", magnitude(p.impedance), "ohm"),
-    row("largest pressure across the cone, RMS", magnitude(p.pressureAcrossCone), "Pa"),
+    row("highest level", extremes.level, "dB"),
+    ...extremes.cones.map(({ excursion }, c) => row(`largest excursion${ofCone(p, c)}, peak`, excursion, "m")),
+    row("longest group delay", extremes.groupDelay, "s"),
+    row("highest impedance", extremes.impedance, "ohm"),
+    ...extremes.cones.map(({ pressureAcross }, c) => row(`largest pressure across the cone${ofCone(p, c)}, RMS`, pressureAcross, "Pa")),
   ];
-  for (const o of p.openings) if (o.airSpeedPeak !== undefined && o.name !== "cone") rows.push(row(`fastest air at the ${o.name}, peak`, o.airSpeedPeak, "m/s"));
+  p.openings.forEach((o, i) => {
+    const fastest = extremes.airSpeeds[i];
+    if (fastest !== undefined) rows.push(row(`fastest air at the ${o.name}, peak`, fastest, "m/s"));
+  });
   return { kind: "table", title: `Extremes of the prediction: ${p.design.name}`, columns: ["what", "value", "at"], rows };
+}
+
+/** Values times a factor, NaN (a gap in the line) where no sound reaches the listener. */
+function whereHeard({ level }: Prediction, values: Float64Array, factor: number): Float64Array {
+  return values.map((x, i) => (level[i] === -Infinity ? NaN : x * factor));
+}
+
+/** " of left" where a prediction has cones that move differently. */
+function ofCone({ cones }: Prediction, place: number): string {
+  return cones.length > 1 ? ` of ${cones[place]!.name}` : "";
+}
+
+/** A line for each cone that moves differently, named where there are several. */
+function conePanel(quantity: string, unit: string, predictions: readonly Prediction[], values: (cone: PredictedCone) => Float64Array): Panel {
+  const traces = predictions.flatMap((p, i) =>
+    p.cones.map((cone): Trace => {
+      const name = p.cones.length === 1 ? p.design.name : predictions.length === 1 ? cone.name : `${cone.name} of ${p.design.name}`;
+      return { name, x: p.frequencies, y: values(cone), role: roleOf(i) };
+    }),
+  );
+  return { quantity, unit, traces };
 }
 
 function panel(quantity: string, unit: string, predictions: readonly Prediction[], values: (p: Prediction) => Float64Array): Panel {

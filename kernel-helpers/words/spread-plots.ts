@@ -62,9 +62,13 @@ function spreadFigure(u: UncertainPrediction, key: UncertainCurve): Figure {
   const { title, quantity, unit, perSI, scale, nominal } = figures[key];
   const f = u.nominal.frequencies;
   const shown = (values: Float64Array): Float64Array => (perSI === 1 ? values : values.map((x) => x * perSI));
-  const traces: Trace[] = [{ name: "nominal", x: f, y: shown(nominal(u.nominal)), role: "prediction" }];
-  const Xmax = u.nominal.design.driver.Xmax;
-  if (key === "excursion" && Xmax !== undefined) traces.push({ name: "Xmax", x: Float64Array.of(f[0]!, f[f.length - 1]!), y: Float64Array.of(Xmax * 1e3, Xmax * 1e3), role: "limit" });
+  const { cones } = u.nominal, several = key === "excursion" && cones.length > 1;
+  const traces: Trace[] = [{ name: several ? "nominal, the cone that moves farthest" : "nominal", x: f, y: shown(nominal(u.nominal)), role: "prediction" }];
+  if (key === "excursion") {
+    if (several) for (const cone of cones) traces.push({ name: `nominal, ${cone.name}`, x: f, y: shown(cone.excursionPeak), role: "comparison" });
+    const limits = new Map(cones.flatMap(({ Xmax, name }) => (Xmax === undefined ? [] : [[Xmax, name] as const])));
+    for (const [Xmax, name] of limits) traces.push({ name: limits.size > 1 ? `Xmax of ${name}` : "Xmax", x: Float64Array.of(f[0]!, f[f.length - 1]!), y: Float64Array.of(Xmax * 1e3, Xmax * 1e3), role: "limit" });
+  }
   const band = u.bands[key];
   const panel: Panel = {
     quantity,

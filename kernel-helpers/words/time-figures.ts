@@ -5,7 +5,7 @@ import type { MinimumPhase } from "../../src/predict/minimum-phase.js";
 import type { Prediction } from "../../src/predict/predict.js";
 import { formatQuantity } from "../quantity.js";
 import type { Figure, Panel } from "../show/view.js";
-import { conditions, roleOf, titleOf } from "./conditions.js";
+import { commonRange, conditions, roleOf, titleOf } from "./conditions.js";
 
 /** Impulse or step response of one or several predictions, over ms. */
 export function responseFigure(which: "impulse" | "step", predictions: readonly Prediction[], responses: readonly ImpulseResponse[]): Figure {
@@ -70,12 +70,11 @@ export function phaseFigure(which: "minimum" | "excess", predictions: readonly P
           { name: named("minimum phase", p), x: p.frequencies, y: degrees(phases[i]!.minimumPhase), role: "comparison" as const },
         ],
   );
-  const f = predictions[0]!.frequencies;
   return {
     kind: "figure",
     title: titleOf(which === "excess" ? "Excess phase at the listener" : "Phase and minimum phase at the listener", predictions),
     subtitle: `${conditions(predictions)}; travel time removed`,
-    x: { quantity: "frequency", unit: "Hz", scale: "log", range: [f[0]!, f[f.length - 1]!] },
+    x: { quantity: "frequency", unit: "Hz", scale: "log", range: commonRange(predictions) },
     panels: [{ quantity: which === "excess" ? "excess phase" : "phase", unit: "degrees", traces }],
     notes: predictions.flatMap((p, i) => [
       ...p.notes.filter((note) => note.about === "phase"),

@@ -1,6 +1,6 @@
 import { InputError } from "../errors.js";
 import { levelDb, makeCurve } from "../math/curve.js";
-import type { Curve } from "../math/curve.js";
+import type { Curve, Quantity } from "../math/curve.js";
 import { interpolateOverLog } from "../math/interpolate.js";
 import { remark, warning } from "../notes.js";
 import type { Note } from "../notes.js";
@@ -8,6 +8,9 @@ import { coarsePhaseNotes, unwrapMeasured } from "./unwrap.js";
 
 // Deviation that is no longer believed, dB: common practice, no source.
 const implausibleDb = 40;
+
+/** What a microphone measures: pressures, and the ratio of two of them. */
+const heard: readonly Quantity[] = ["sound pressure", "pressure difference", "correction"];
 
 /** A corrected curve, with what was done. */
 export interface Calibrated {
@@ -19,15 +22,18 @@ export interface Calibrated {
  * A measured curve, in its own unit, freed of the deviation of the microphone: the deviation in dB is subtracted from
  * the level, its phase (where known) from the phase.
  *
- * @param measured   any curve with values above zero
+ * @param measured   sound pressure, or a level relative to another sound pressure
  * @param deviation  curve of quantity "correction": deviation of the microphone from flat, as a ratio
- * @throws InputError  when the second curve is no correction or has a value of zero
+ * @throws InputError  when the first curve is not what a microphone hears, the second is no correction or has a value of zero
  * @remarks Between the points of the correction dB (and unwrapped phase) go straight over the logarithm of frequency;
  * outside its range the value of its end is held, and a warning names the range.
  */
 export function applyCorrection(measured: Curve, deviation: Curve): Calibrated {
   if (deviation.quantity !== "correction") {
     throw new InputError({ where: deviation.name, came: `a curve of ${deviation.quantity}`, expected: "a microphone correction is expected, deviation from flat in dB" });
+  }
+  if (!heard.includes(measured.quantity)) {
+    throw new InputError({ where: measured.name, came: `a curve of ${measured.quantity} with the microphone correction "${deviation.name}"`, expected: "a curve of sound pressure is expected, no other was read by a microphone", hint: "leave the calibration out" });
   }
   const { frequencies } = measured;
   const points = deviation.frequencies;

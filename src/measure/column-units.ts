@@ -8,8 +8,10 @@ export interface ColumnUnit {
   readonly dimension: UnitDimension;
   /** multiplies a value to give the SI unit; for decibels the level of the reference re the usual one, in dB */
   readonly factor: number;
-  /** set when a decibel value is not an absolute sound pressure level, such as "full scale" */
+  /** set when a decibel value is a weighted level, such as "A-weighted" */
   readonly caution?: string;
+  /** set when a decibel value is no sound pressure level but relative to something else, such as "full scale" or "1 V" */
+  readonly relativeTo?: string;
 }
 
 type Row = readonly [names: string, symbol: string, dimension: UnitDimension, factor: number];
@@ -56,23 +58,34 @@ export function readUnit(text: string): ColumnUnit | undefined {
   return byName.get(name) ?? readDecibel(name);
 }
 
+/** Decibels that say nothing of sound pressure, by the letters after dB: symbol, and what they are relative to. Common practice, no source. */
+const relativeUnits: ReadonlyMap<string, readonly [symbol: string, relativeTo: string]> = new Map([
+  ["fs", ["dBFS", "full scale"]],
+  ["v", ["dBV", "1 V"]],
+  ["mv", ["dBmV", "1 mV"]],
+  ["uv", ["dBuV", "1 uV"]],
+  ["u", ["dBu", "0.775 V"]],
+  ["m", ["dBm", "1 mW"]],
+  ["w", ["dBW", "1 W"]],
+  ["r", ["dBr", "a reference that the file does not tell"]],
+  ["rel", ["dB relative", "a reference that the file does not tell"]],
+]);
+
 /** Decibels: plain, with a reference ("dB re 20 uPa", "dB re 1 Pa"), weighted, or re something electrical. */
 function readDecibel(name: string): ColumnUnit | undefined {
   const found = /^(?:db|decibels?|dezibel)[\s_-]?\(?([a-z]{0,3})\)?(?:(?:re|rel|ref)\.?:?(.*))?$/.exec(name);
   if (found === null) return /^re\.?:?(?:20u|20e-6|2e-5)pa$/.test(name) ? Object.freeze({ symbol: "dB re 20 uPa", dimension: "decibel", factor: 0 }) : undefined;
   const letters = found[1] ?? "";
   const reference = found[2];
-  const level = (symbol: string, factor: number, caution?: string): ColumnUnit =>
-    Object.freeze({ symbol, dimension: "decibel", factor, ...(caution === undefined ? {} : { caution }) });
+  const level = (symbol: string, factor: number, kind: Pick<ColumnUnit, "caution" | "relativeTo"> = {}): ColumnUnit => Object.freeze({ symbol, dimension: "decibel", factor, ...kind });
   const weight = letters === "a" || letters === "b" || letters === "c" ? letters.toUpperCase() : undefined;
-  if (weight !== undefined) return level(`dB(${weight})`, 0, `${weight}-weighted`);
+  if (weight !== undefined) return level(`dB(${weight})`, 0, { caution: `${weight}-weighted` });
   if (reference !== undefined && reference !== "") {
     if (/^(?:20u|20e-6|2e-5|2\.0e-5|0[.,]00002|0[.,]02m|20\*10\^-6|2\*10\^-5)pa$/.test(reference)) return level("dB re 20 uPa", 0);
     if (/^1?pa$/.test(reference)) return level("dB re 1 Pa", 20 * Math.log10(1 / 20e-6));
-    return level(`dB re ${reference}`, 0, `re ${reference}`);
+    return level(`dB re ${reference}`, 0, { relativeTo: reference });
   }
   if (letters === "" || letters === "spl" || letters === "z") return level("dB", 0);
-  if (letters === "fs") return level("dBFS", 0, "re full scale");
-  if (["v", "u", "r", "mv", "rel", "m"].includes(letters)) return level(`dB ${letters}`, 0, "relative");
-  return undefined;
+  const electrical = relativeUnits.get(letters);
+  return electrical === undefined ? undefined : level(electrical[0], 0, { relativeTo: electrical[1] });
 }

@@ -1,28 +1,40 @@
-import { FileError } from "../errors.js";
-import type { Delimiter } from "./delimiter.js";
-import type { DecimalMark } from "./numbers.js";
-
 /** A cell kept as an example for a message. */
-interface Example {
+export interface Example {
+  /** as it stands in the file */
   readonly cell: string;
+  /** line of the file, the first being 1; no unit */
   readonly row: number;
 }
 
 /** What commas and points in one column look like. */
-interface ColumnMarks {
-  /** cells such as "1,234": decimals or a thousands group */
+export interface ColumnMarks {
+  /** cells such as "1,234": decimals or a thousands group; no unit */
   comma3: number;
+  /** cells such as "1.234": decimals or a thousands group; no unit */
   point3: number;
-  /** cells without any sign */
+  /** cells without any sign; no unit */
   plain: number;
-  /** values read with the point as a decimal sign, and with it left out, ascend */
-  ascendsAsDecimal: boolean;
-  ascendsAsGroup: boolean;
-  lastDecimal: number;
-  lastGroup: number;
+  /** cells of four or more digits without any sign, thousands that are not set in groups; no unit */
+  longPlain: number;
+  /** the values with "1.000" read as 1 */
+  readonly asDecimal: Order;
+  /** the values with "1.000" read as 1000 */
+  readonly asGroup: Order;
 }
 
-/** What the commas and points of a whole table say; filled by `countMarks`, judged by `decideDecimal`. */
+/** Whether values, in the order of the file, go up or down throughout. */
+export interface Order {
+  /** no value is below the one before it */
+  up: boolean;
+  /** no value is above the one before it */
+  down: boolean;
+  /** value of the last cell, in the unit of the file */
+  last: number;
+  /** largest value, in the unit of the file */
+  highest: number;
+}
+
+/** What the commas and points of a whole table say; filled by `countMarks`, judged by `decideDecimal` (decide-decimal.ts). */
 export interface MarkEvidence {
   commaDecimal: Example | undefined;
   pointDecimal: Example | undefined;
@@ -39,15 +51,8 @@ export interface MarkEvidence {
 
 /** Evidence of a table of which nothing was seen yet. */
 export function noEvidence(columns: number): MarkEvidence {
-  const column = (): ColumnMarks => ({
-    comma3: 0,
-    point3: 0,
-    plain: 0,
-    ascendsAsDecimal: true,
-    ascendsAsGroup: true,
-    lastDecimal: -Infinity,
-    lastGroup: -Infinity,
-  });
+  const order = (): Order => ({ up: true, down: true, last: NaN, highest: -Infinity });
+  const column = (): ColumnMarks => ({ comma3: 0, point3: 0, plain: 0, longPlain: 0, asDecimal: order(), asGroup: order() });
   return {
     commaDecimal: undefined,
     pointDecimal: undefined,
@@ -73,8 +78,9 @@ export function countMarks(evidence: MarkEvidence, column: number, cell: string,
   if (cell.charCodeAt(0) === 48 && /^0\d\d(?:$|[.,])/.test(cell) && /^[1-9]\d{0,2}$/.test(before)) evidence.cutGroup ??= { cell: `${before} ${cell}`, row };
   if (marksFound === 0 && end === cell.length) {
     marks.plain++;
+    if (end - start > 3) marks.longPlain++;
     if (column > 0 && start > 0) evidence.wholeOnly = false;
-    if (column === 0) ascend(marks, Number(cell), Number(cell));
+    if (column === 0) follow(marks, Number(cell), Number(cell));
     return;
   }
   evidence.wholeOnly = false;
@@ -83,7 +89,7 @@ export function countMarks(evidence: MarkEvidence, column: number, cell: string,
   const isThree = end === cell.length && end - place === 4 && head >= 1 && head <= 3 && cell.charCodeAt(start) !== 48;
   if (column === 0) {
     const decimal = Number(comma ? cell.replace(",", ".") : cell);
-    ascend(marks, decimal, isThree ? Number(cell.replace(/[.,]/, "")) : decimal);
+    follow(marks, decimal, isThree ? Number(cell.replace(/[.,]/, "")) : decimal);
   }
   if (isThree && comma) marks.comma3++, (evidence.comma3 ??= { cell, row });
   else if (isThree) marks.point3++, (evidence.point3 ??= { cell, row });
@@ -137,96 +143,21 @@ function countGroups(evidence: MarkEvidence, marks: ColumnMarks, column: number,
   const [, group, decimal] = groups;
   if (group === decimal) return;
   const value = Number(cell.replaceAll(group!, "").replace(",", "."));
-  if (column === 0) ascend(marks, value, value);
+  if (column === 0) follow(marks, value, value);
   if (group === ",") evidence.commaGroups ??= { cell, row };
   else evidence.pointGroups ??= { cell, row };
   if (decimal === ",") evidence.commaDecimal ??= { cell, row };
   else if (decimal === ".") evidence.pointDecimal ??= { cell, row };
 }
 
-function ascend(marks: ColumnMarks, asDecimal: number, asGroup: number): void {
-  if (asDecimal < marks.lastDecimal) marks.ascendsAsDecimal = false;
-  if (asGroup < marks.lastGroup) marks.ascendsAsGroup = false;
-  marks.lastDecimal = asDecimal;
-  marks.lastGroup = asGroup;
+function follow(marks: ColumnMarks, asDecimal: number, asGroup: number): void {
+  add(marks.asDecimal, asDecimal);
+  add(marks.asGroup, asGroup);
 }
 
-/**
- * The decimal sign of a table, from all its cells; no unit.
- *
- * @param form  delimiter, whether headings exist, how many cells a row has
- * @throws FileError  when the same signs can be read in two ways, or contradict each other
- */
-export function decideDecimal(
-  evidence: MarkEvidence,
-  form: { readonly file: string; readonly delimiter: Delimiter; readonly hasHeadings: boolean; readonly cells: number },
-): DecimalMark {
-  const { file } = form;
-  if (evidence.cutGroup !== undefined && (form.delimiter === "comma" || form.delimiter === "space")) {
-    const shown = evidence.cutGroup.cell.replace(" ", form.delimiter === "comma" ? "," : " ");
-    throw ambiguous(file, { ...evidence.cutGroup, cell: shown }, "looks like one number with its thousands set apart", "write numbers without thousands signs");
-  }
-  if (form.delimiter === "comma" && !form.hasHeadings && form.cells > 2 && evidence.wholeOnly) {
-    throw new FileError({
-      file,
-      came: `whole numbers between commas, ${form.cells} in a row, and no headings`,
-      expected: `either columns of whole numbers or numbers with a decimal comma can be meant`,
-      hint: 'add headings, or say decimal: "point" when they are whole numbers',
-    });
-  }
-  const { commaDecimal, pointDecimal, commaGroups, pointGroups, comma3, point3 } = evidence;
-  if (commaDecimal !== undefined && pointDecimal !== undefined) throw contradiction(file, commaDecimal, pointDecimal);
-  if (commaDecimal !== undefined && commaGroups !== undefined) throw contradiction(file, commaDecimal, commaGroups);
-  if (pointDecimal !== undefined && pointGroups !== undefined) throw contradiction(file, pointDecimal, pointGroups);
-  if (commaGroups !== undefined && pointGroups !== undefined) throw contradiction(file, commaGroups, pointGroups);
-  if (commaDecimal !== undefined || pointGroups !== undefined) {
-    if (point3 !== undefined && !groupsAreClear(evidence, "point3")) throw contradiction(file, (commaDecimal ?? pointGroups)!, point3);
-    return "comma";
-  }
-  if (pointDecimal !== undefined || commaGroups !== undefined) {
-    if (comma3 !== undefined && !groupsAreClear(evidence, "comma3")) throw contradiction(file, (pointDecimal ?? commaGroups)!, comma3);
-    return "point";
-  }
-  if (comma3 !== undefined && point3 !== undefined) throw contradiction(file, comma3, point3);
-  if (comma3 !== undefined) return commaOfThree(evidence, file, comma3);
-  if (point3 !== undefined) {
-    const marks = evidence.columns[0]!;
-    if (marks.point3 > 0 && marks.plain > 0 && !marks.ascendsAsDecimal && marks.ascendsAsGroup) {
-      throw ambiguous(file, point3, "may be a decimal or a thousands point", 'say decimal: "point" or decimal: "comma"');
-    }
-  }
-  return "point";
-}
-
-/**
- * "1.000" beside "83,2" is one thousand for certain only in the column of frequencies, and there only when the
- * frequencies ascend as thousands and do not as decimals.
- */
-function groupsAreClear(evidence: MarkEvidence, sign: "comma3" | "point3"): boolean {
-  return evidence.columns.every((marks, i) => marks[sign] === 0 || (i === 0 && marks.ascendsAsGroup && !marks.ascendsAsDecimal));
-}
-
-/** All commas stand before three digits: decimals if every cell of those columns has them and not only frequencies do. */
-function commaOfThree(evidence: MarkEvidence, file: string, example: Example): DecimalMark {
-  const some = evidence.columns.map((marks) => marks.comma3 > 0);
-  const mixed = evidence.columns.some((marks) => marks.comma3 > 0 && marks.plain > 0);
-  const onlyFrequencies = some[0]! && some.filter(Boolean).length === 1;
-  if (mixed || onlyFrequencies) {
-    throw ambiguous(file, example, "may be a decimal or a thousands comma", 'say decimal: "comma" or decimal: "point"');
-  }
-  return "comma";
-}
-
-function ambiguous(file: string, example: Example, why: string, hint: string): FileError {
-  return new FileError({ file, row: example.row, came: `"${example.cell}" ${why}`, expected: "a number that can be read in one way only is expected", hint });
-}
-
-function contradiction(file: string, a: Example, b: Example): FileError {
-  return new FileError({
-    file,
-    row: Math.max(a.row, b.row),
-    came: `"${a.cell}" in row ${a.row} and "${b.cell}" in row ${b.row} do not have the same decimal sign`,
-    expected: "one decimal sign in the whole table is expected",
-    hint: 'write one sign throughout, or say decimal: "comma" or decimal: "point"',
-  });
+function add(order: Order, value: number): void {
+  if (value < order.last) order.up = false;
+  if (value > order.last) order.down = false;
+  if (value > order.highest) order.highest = value;
+  order.last = value;
 }

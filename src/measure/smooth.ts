@@ -53,12 +53,17 @@ export function smooth(curve: Curve, options: SmoothOptions): Smoothed {
     re[i] = Math.sqrt(integral(left, right) / (right - left));
   }
   const width = octaveText(octaves);
-  const [clearFrom, clearTo] = [from * 2 ** (octaves / 2), to / 2 ** (octaves / 2)].map((f) => Number(f.toPrecision(3)));
-  const notes: Note[] = [remark(curve.name, `smoothed by the power average over ${width}; the window is cut off below ${clearFrom} Hz and above ${clearTo} Hz; phase left out`)];
+  const notes: Note[] = [remark(curve.name, `smoothed by the power average over ${width}; ${cutOffText(octaves, [from, to])}; phase left out`)];
   const gap = widestGap(curve.frequencies, from, to);
   if (gap > octaves) notes.push(warning(curve.name, `some points are ${gap.toPrecision(2)} octaves apart, more than the window of ${width}: smoothing does little there`));
   const smoothed = makeCurve({ ...curve, frequencies: Float64Array.from(at), re, im: new Float64Array(re.length), phaseKnown: false });
   return { curve: smoothed, notes };
+}
+
+/** Where a window of so many octaves is cut off by the ends of a range in Hz, in words; no unit. */
+export function cutOffText(octaves: number, [from, to]: readonly [number, number]): string {
+  const [clearFrom, clearTo] = [from * 2 ** (octaves / 2), to / 2 ** (octaves / 2)].map((f) => Number(f.toPrecision(3)));
+  return `the window is cut off below ${clearFrom} Hz and above ${clearTo} Hz`;
 }
 
 /** Width of a window in words, such as "1/12 octave"; no unit. */

@@ -29,6 +29,7 @@ const quantities: Readonly<Record<Quantity, { readonly unit: CurveUnit; readonly
   "air speed": { unit: "m/s", allowed: ["speed"], usual: "m/s" },
   "pressure difference": { unit: "Pa", allowed: ["pressure"], usual: "Pa" },
   correction: { unit: "ratio", allowed: ["decibel", "ratio"], usual: "dB" },
+  transfer: { unit: "ratio", allowed: ["ratio", "decibel"], usual: "ratio" },
 };
 
 /** Every quantity that a curve can hold. */
@@ -69,8 +70,11 @@ export function findUnits(table: TextTable, options: { readonly file: string; re
     throw new InputError({ where: "quantity", came: `"${String(options.quantity)}"`, expected: `one of ${quantityNames.join(", ")} is expected` });
   }
   const forced = options.unit === undefined ? undefined : knownUnit(options.unit);
-  let unit = value.unit ?? forced ?? stated.get(kind);
-  if (value.foreign !== undefined && (kind === "impedance" || (unit === undefined && unitLike.test(value.foreign)))) throw unknownUnit(file, heading, value.foreign);
+  if (forced !== undefined && value.unit !== undefined && !agrees(value.unit, forced)) {
+    throw new InputError({ where: `${file}: unit`, came: `"${String(options.unit)}" for the column "${heading}", which says ${value.unit.symbol}`, expected: "the unit of the heading, or no option unit, is expected" });
+  }
+  let unit = forced ?? value.unit ?? stated.get(kind);
+  if (value.foreign !== undefined && (kind === "impedance" || (unit === undefined && (unitLike.test(value.foreign) || foreignDecibel.test(value.foreign))))) throw unknownUnit(file, heading, value.foreign);
   const quantity = options.quantity ?? quantityOfKind[kind] ?? (unit === undefined ? undefined : quantityOfDimension[unit.dimension]);
   if (quantity === undefined) {
     throw new FileError({ file, field: heading, came: "a value without a unit", expected: 'a heading with a unit is expected, such as "magnitude (dB)" or "magnitude (ohm)"', hint: 'or say what it is: quantity: "sound pressure"' });
@@ -90,6 +94,9 @@ export function findUnits(table: TextTable, options: { readonly file: string; re
   if (unit.caution !== undefined && quantity === "sound pressure") {
     notes.push(warning(file, `the levels are ${unit.caution}, not plain levels re 20 uPa; they were read as if they were`));
   }
+  if (unit.relativeTo !== undefined && quantity === "sound pressure") {
+    notes.push(warning(file, `the levels are relative to ${unit.relativeTo} (${unit.symbol}), no sound pressure levels: only their shape counts, not their height`));
+  }
   return {
     quantity,
     curveUnit: rules.unit,
@@ -102,6 +109,7 @@ export function findUnits(table: TextTable, options: { readonly file: string; re
 
 // What stands in brackets and is plainly a unit, of another kind or with a word that changes its size: not passed over.
 const unitLike = /^(?:[pnum\u00b5\u03bckMG]?(?:V|W|VA|Hz)|[num\u00b5\u03bck](?:A|s|g|N)|[num\u00b5\u03bcck]?m|(?:[um\u00b5\u03bchk]|M)?Pa|s|kg)(?:[\s_-]*(?:rms|RMS|peak|pk|pp|p-p|eff))?$/;
+const foreignDecibel = /^dB[\s_-]?\(?[A-Za-z]{1,6}\)?$/;
 const angleLike = /^(?:turns?|cycles?|revs?|revolutions?|gon|grads?|m?rad|[um\u00b5]?s|periods?)$/i;
 
 const ratioUnit: ColumnUnit = Object.freeze({ symbol: "ratio", dimension: "ratio", factor: 1 });
@@ -156,6 +164,12 @@ function statedUnits(remarks: readonly string[]): ReadonlyMap<ColumnKind, Column
     }
   }
   return found;
+}
+
+/** True when an option says what the heading says, or adds to a bare "dB" what it is relative to. */
+function agrees(heading: ColumnUnit, option: ColumnUnit): boolean {
+  if (heading.symbol === "dB" && option.dimension === "decibel") return true;
+  return heading.dimension === option.dimension && heading.factor === option.factor && heading.caution === option.caution && heading.relativeTo === option.relativeTo;
 }
 
 function knownUnit(text: string): ColumnUnit {

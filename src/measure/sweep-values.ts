@@ -73,7 +73,7 @@ function complexValue(value: number, second: number | undefined, table: TextTabl
   let size = value * unit.factor;
   if (unit.dimension === "decibel") {
     if (Math.abs(value) > largestLevel) return [`a level of ${value} dB`];
-    size = (quantity === "correction" ? 1 : referencePressure) * 10 ** ((value + unit.factor) / 20);
+    size = (quantity === "correction" || quantity === "transfer" ? 1 : referencePressure) * 10 ** ((value + unit.factor) / 20);
   } else if (value < 0) return [`a negative magnitude, ${value}`];
   if (second === undefined) return [size, 0];
   const angle = second * units.phase.factor;

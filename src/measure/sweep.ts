@@ -4,9 +4,10 @@ import type { Curve, Quantity } from "../math/curve.js";
 import type { Note } from "../notes.js";
 import type { ColumnChoices } from "./choose-columns.js";
 import { decodeText } from "./decode-text.js";
+import type { DecodedText } from "./decode-text.js";
 import type { Delimiter } from "./delimiter.js";
 import type { DecimalMark } from "./numbers.js";
-import { columnNames, sweepReport } from "./sweep-report.js";
+import { columnNames, sweepReport, unusedColumns } from "./sweep-report.js";
 import { findUnits } from "./sweep-units.js";
 import { makeValues } from "./sweep-values.js";
 import { readTable } from "./table-text.js";
@@ -20,10 +21,14 @@ export interface Sweep {
   readonly file: string;
   /** what was measured, SI units */
   readonly curve: Curve;
+  /** what the levels are relative to where they are no sound pressure levels, such as "full scale" or "1 V"; undefined otherwise */
+  readonly relativeTo: string | undefined;
   /** rows of numbers that were read; no unit */
   readonly rows: number;
   /** the columns that were read with their units, such as "level (dB re 20 uPa)" */
   readonly columns: readonly string[];
+  /** headings of the columns that were not read, or "column 3" where there are none */
+  readonly unusedColumns: readonly string[];
   /** what "key: value" lines of the file say, as text */
   readonly metadata: Readonly<Record<string, string>>;
   /** decisions and doubts */
@@ -48,6 +53,8 @@ export interface ParseSweepOptions {
   readonly delimiter?: Delimiter | undefined;
   /** decimal sign; found out from the whole table when missing */
   readonly decimal?: DecimalMark | undefined;
+  /** places of the columns that other sweeps of the file hold, from 0; no unit */
+  readonly elsewhere?: readonly number[] | undefined;
 }
 
 /**
@@ -57,17 +64,22 @@ export interface ParseSweepOptions {
  * @param bytes  the whole file
  * @throws FileError  when the file is no text, holds no table, or can be read in two ways
  * @throws InputError  when an option names a column, quantity or unit that does not exist
- * @remarks Levels become sound pressure with 20 uPa as reference (ISO 1683). Without a phase column `phaseKnown` is false.
+ * @remarks Levels become sound pressure with 20 uPa as reference (ISO 1683), relative ones too: `relativeTo` then says that only their shape counts. Without a phase column `phaseKnown` is false.
  */
 export function parseSweep(bytes: Uint8Array, options: ParseSweepOptions): Sweep {
-  const { file, columns, quantity, delimiter, decimal } = options;
-  const decoded = decodeText(bytes, file);
+  return sweepOfText(decodeText(bytes, options.file), options);
+}
+
+/** A measured curve in SI units from a decoded text; see `parseSweep`. */
+export function sweepOfText(decoded: DecodedText, options: ParseSweepOptions): Sweep {
+  const { file, columns, quantity, delimiter, decimal, elsewhere } = options;
   const table = readTable(decoded.text, {
     file,
     ...(columns === undefined ? {} : { columns }),
     ...(quantity === undefined ? {} : { quantity }),
     ...(delimiter === undefined ? {} : { delimiter }),
     ...(decimal === undefined ? {} : { decimal }),
+    ...(elsewhere === undefined ? {} : { likewise: elsewhere }),
   });
   requireRows(table, file);
   if (table.headings === undefined && columns?.frequency === undefined) requireFrequencies(table, file);
@@ -90,18 +102,20 @@ export function parseSweep(bytes: Uint8Array, options: ParseSweepOptions): Sweep
     name,
     file,
     curve,
+    relativeTo: units.quantity === "sound pressure" ? units.value.relativeTo : undefined,
     rows: table.frequencies.length - values.zeroRows,
     columns: columnNames(table, units),
+    unusedColumns: unusedColumns(table, elsewhere),
     metadata: Object.freeze(table.metadata),
     notes: Object.freeze([...decoded.notes, ...table.notes, ...units.notes, ...values.notes]),
-    report: sweepReport({ file, encoding: decoded.encoding, table, units, values }),
+    report: sweepReport({ file, encoding: decoded.encoding, table, units, values, elsewhere }),
   });
 }
 
 function requireRows(table: TextTable, file: string): void {
   const count = table.frequencies.length;
   if (count >= 2) return;
-  const blank = table.blankRows > 0 ? ` and ${table.blankRows} with a blank cell` : "";
+  const blank = table.blankRows.length > 0 ? ` and ${table.blankRows.length} with a blank cell` : "";
   throw new FileError({ file, came: `${count} ${count === 1 ? "row" : "rows"} of numbers${blank}`, expected: "two rows at least are expected" });
 }
 

@@ -8,7 +8,9 @@ import type { ChosenColumns, ColumnChoices } from "./choose-columns.js";
 import { allowsSpaceGroups, chooseRowForm, delimiterSigns, prepareLine } from "./delimiter.js";
 import type { Delimiter, RowForm } from "./delimiter.js";
 import { findTableStart, isHeadingLine } from "./headings.js";
-import { countMarks, decideDecimal, noEvidence } from "./number-marks.js";
+import { decideDecimal } from "./decide-decimal.js";
+import type { DecimalDecision } from "./decide-decimal.js";
+import { countMarks, noEvidence } from "./number-marks.js";
 import { isBlankCell, isGrouped, isInfiniteCell, readNumber } from "./numbers.js";
 import type { DecimalMark } from "./numbers.js";
 import { joinBrokenHeadings } from "./broken-headings.js";
@@ -26,6 +28,8 @@ export interface TableOptions {
   readonly columns?: ColumnChoices;
   /** what the values are; decides which columns are preferred */
   readonly quantity?: Quantity;
+  /** places of further columns, from 0, that are written with the same decimal sign; no unit */
+  readonly likewise?: readonly number[];
 }
 
 /** The columns that were read from a text, as plain numbers in the units of the file. */
@@ -43,10 +47,10 @@ export interface TextTable {
   readonly rows: Int32Array;
   readonly delimiter: Delimiter;
   readonly decimal: DecimalMark;
-  /** lines that are neither headings nor rows nor empty; no unit */
-  readonly skippedLines: number;
-  /** rows with a blank where a value must be; no unit */
-  readonly blankRows: number;
+  /** lines of the file that are neither headings nor rows nor empty, the first being 1, in order; no unit */
+  readonly skippedLines: readonly number[];
+  /** lines of the file with a blank where a value must be, the first being 1, in order; no unit */
+  readonly blankRows: readonly number[];
   /** "key: value" lines and remarks of the file */
   readonly metadata: Readonly<Record<string, string>>;
   /** remarks of the file without their sign, in order */
@@ -81,10 +85,12 @@ export function readTable(text: string, options: TableOptions): TextTable {
     choices: options.columns ?? {},
   });
   const used = [chosen.frequency, chosen.value, ...(chosen.second === undefined ? [] : [chosen.second])];
-  const table = { file, body, form, count, used, headings: start.headings };
-  const decimal = options.decimal ?? findDecimal(table);
+  const unit = chosen.meanings[chosen.frequency]!.unit;
+  const table = { file, body, form, count, used, headings: start.headings, hertz: unit?.dimension === "frequency" ? unit.factor : 1 };
+  const { mark: decimal, reason } = options.decimal === undefined ? findDecimal({ ...table, used: [...used, ...(options.likewise ?? []).filter((place) => !used.includes(place))] }) : { mark: options.decimal, reason: undefined };
   const { columns, rows, blankRows, grouped } = readCells(table, decimal);
-  if (grouped !== undefined) notes.push(remark(file, `thousands signs were recognised, as in "${grouped.cell}" in row ${grouped.row}`));
+  if (reason !== undefined) notes.push(remark(file, reason));
+  else if (grouped !== undefined) notes.push(remark(file, `thousands signs were recognised, as in "${grouped.cell}" in row ${grouped.row}`));
   return {
     headings: start.headings,
     chosen,
@@ -114,7 +120,8 @@ interface Body {
   readonly lines: string[];
   /** line of the file for each of `lines`, the first being 1 */
   readonly rows: number[];
-  readonly skipped: number;
+  /** lines that were passed over, the first being 1 */
+  readonly skipped: number[];
   readonly metadata: Readonly<Record<string, string>>;
   readonly remarks: readonly string[];
 }
@@ -125,7 +132,7 @@ function collectBody(lines: readonly string[], firstLine: number, headingLines: 
   const rows: number[] = [];
   const remarks: string[] = [];
   const metadata = new Map<string, string>();
-  let skipped = 0;
+  const skipped: number[] = [];
   const keep = (pair: readonly [string, string] | undefined): void => {
     if (pair !== undefined && metadata.size < 500 && !metadata.has(pair[0])) metadata.set(pair[0], pair[1]);
   };
@@ -134,24 +141,24 @@ function collectBody(lines: readonly string[], firstLine: number, headingLines: 
     if (line === "" || line.trim() === "" || headingLines.includes(i)) continue;
     const remarkText = commentText(line);
     if (remarkText !== undefined) {
-      skipped++;
+      skipped.push(i + 1);
       if (remarks.length < 1000) remarks.push(remarkText);
       keep(keyValue(remarkText));
       continue;
     }
     if (isRule(line)) {
-      skipped++;
+      skipped.push(i + 1);
       continue;
     }
     const isProse = /^[\s"|;,]*[\p{L}|<]/u.test(line);
     if (i < firstLine) {
-      skipped++;
+      skipped.push(i + 1);
       keep(keyValue(line) ?? pairOfCells(line, form));
       continue;
     }
     const pair = isProse ? keyValue(line) : undefined;
     if (pair !== undefined) {
-      skipped++;
+      skipped.push(i + 1);
       keep(pair);
       continue;
     }
@@ -182,6 +189,8 @@ interface TableToRead {
   readonly count: number;
   readonly used: readonly number[];
   readonly headings: readonly string[] | undefined;
+  /** Hz in one unit of the column of frequencies */
+  readonly hertz: number;
 }
 
 /** Calls `visit` with the cells of each row, cut by the library in portions; a row is one line of the file. */
@@ -200,7 +209,7 @@ function forEachRow(table: TableToRead, visit: (cells: string[], row: number) =>
   }
 }
 
-function findDecimal(table: TableToRead): DecimalMark {
+function findDecimal(table: TableToRead): DecimalDecision {
   const evidence = noEvidence(table.used.length);
   forEachRow(table, (cells, row) => {
     for (let k = 0; k < table.used.length; k++) {
@@ -209,13 +218,13 @@ function findDecimal(table: TableToRead): DecimalMark {
       if (cell !== undefined) countMarks(evidence, k, cell.trim(), place > 0 ? cells[place - 1]!.trim() : "", row);
     }
   });
-  return decideDecimal(evidence, { file: table.file, delimiter: table.form.delimiter, hasHeadings: table.headings !== undefined, cells: table.count });
+  return decideDecimal(evidence, { file: table.file, delimiter: table.form.delimiter, hasHeadings: table.headings !== undefined, cells: table.count, hertz: table.hertz });
 }
 
 interface ReadCells {
   readonly columns: Float64Array[];
   readonly rows: Int32Array;
-  readonly blankRows: number;
+  readonly blankRows: number[];
   readonly grouped: { readonly cell: string; readonly row: number } | undefined;
 }
 
@@ -225,7 +234,7 @@ function readCells(table: TableToRead, decimal: DecimalMark): ReadCells {
   const columns = used.map(() => new Float64Array(table.body.lines.length));
   const rows = new Int32Array(table.body.lines.length);
   let filled = 0;
-  let blankRows = 0;
+  const blankRows: number[] = [];
   let grouped: ReadCells["grouped"];
   forEachRow(table, (cells, row) => {
     checkCount(cells, count, row, file);
@@ -239,7 +248,7 @@ function readCells(table: TableToRead, decimal: DecimalMark): ReadCells {
       } else if (isBlankCell(cell)) blank = true;
       else throw notANumber(cell, value, table, used[k]!, row, decimal);
     }
-    if (blank) blankRows++;
+    if (blank) blankRows.push(row);
     else rows[filled++] = row;
   });
   return { columns: columns.map((column) => column.slice(0, filled)), rows: rows.slice(0, filled), blankRows, grouped };

@@ -5,6 +5,7 @@ import { freeAirImpedance } from "../../src/driver/motor-impedance.js";
 import type { Driver } from "../../src/driver/parameters.js";
 import { halfSpaceConstant, referenceEfficiency, referenceLevel } from "../../src/driver/sensitivity.js";
 import { magnitude } from "../../src/math/curve.js";
+import { expectClose } from "../support/close.js";
 
 // Two invented drivers; all values were evaluated independently of this project from the formulas of the source named,
 // to six digits, in air of 1.2041 kg/m^3 and 343.2 m/s.
@@ -16,11 +17,6 @@ const drivers = {
   A: deriveDriver({ name: "invented A", Mms: 0.06, Cms: 0.0004, Rms: 2, Bl: 11, Re: 5.6, Sd: 0.033 }),
   B: deriveDriver({ name: "invented B", Mms: 0.04, Cms: 0.0005, Rms: 1.4, Bl: 11.5, Re: 5.8, Sd: 0.022 }),
 };
-
-function expectClose(got: number, value: number, tolerance: number, source: string): void {
-  const off = Math.abs(got / value - 1);
-  expect(off, `${got} instead of ${value}; ${source}`).toBeLessThanOrEqual(tolerance);
-}
 
 describe(`parameters: ${small1972}`, () => {
   const derived: [keyof Driver, number, number][] = [

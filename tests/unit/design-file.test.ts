@@ -56,7 +56,7 @@ describe("saving and reading a design", () => {
       const read = readDesign(one);
       saveDesign(two, read.design, read.predict);
       expect(readFileSync(two, "utf8")).toBe(readFileSync(one, "utf8"));
-      expect(readFileSync(one, "utf8")).not.toMatch(/"[\d.]+ (L|mm|cm\^2|W|V|m)"/);
+      expect(readFileSync(one, "utf8")).not.toMatch(/"[\d.]+ (L|mm|cm\^2|V|m)"/);
       expect(readFileSync(one, "utf8").endsWith("}\n")).toBe(true);
     }
   });
@@ -65,7 +65,7 @@ describe("saving and reading a design", () => {
     const file = freshName();
     saveDesign(file, box, { drive: "30 W", frequencies: Float64Array.of(20, 31.5, 50), air: { soundSpeed: "340 m/s" }, sourceResistance: "100 mohm", space: "eighth", distance: "200 cm" });
     const read = readDesign(file);
-    expect(read.predict).toEqual({ drive: Math.sqrt(30 * 4), sourceResistance: 0.1, space: "eighth", distance: 2, frequencies: [20, 31.5, 50], air: { soundSpeed: 340 } });
+    expect(read.predict).toEqual({ drive: "30 W", sourceResistance: 0.1, space: "eighth", distance: 2, frequencies: [20, 31.5, 50], air: { soundSpeed: 340 } });
     expect(predictDesignFile(read).level).toEqual(predict(box, { drive: "30 W", frequencies: [20, 31.5, 50], air: { soundSpeed: 340 }, sourceResistance: 0.1, space: "eighth", distance: 2 }).level);
   });
 

@@ -78,6 +78,7 @@ describe("airpath predict", () => {
 
   it("says in one line what is wrong, and leaves no file behind", () => {
     const text = readFileSync(design, "utf8");
+    writeFileSync(join(folder, "plain.txt"), "a file");
     const cases: readonly [args: readonly string[], input: string | undefined, status: number, line: RegExp][] = [
       [["nothing.json"], undefined, 1, /^FileError: nothing\.json: no such file; a design file is expected\.$/],
       [[folder], undefined, 1, /^FileError: .*: a folder; a design file is expected\.$/],
@@ -89,8 +90,14 @@ describe("airpath predict", () => {
       [[design, "--drive", "30 L"], undefined, 1, /^InputError: predict\.drive: /],
       [[design, "--frequencies", "10:500"], undefined, 1, /^InputError: predict\.frequencies: "10:500"; from:to:count in Hz is expected/],
       [[design, "--distance", "0 m"], undefined, 1, /^InputError: predict\.distance: "0 m" is not above zero/],
-      [[design, "-o", join("no", "such", "x.csv")], undefined, 1, /^FileError: x\.csv: a folder that does not exist/],
-      [[design, "-o", folder, "--replace"], undefined, 1, /^FileError: .*it cannot be written \(EISDIR\)/],
+      [[design, "-o", join("no", "such", "x.csv")], undefined, 1, /^FileError: x\.csv: a folder that does not exist, "such"; a folder that exists is expected before the name\. make the folder first\.$/],
+      [[design, "-o", "no/such/"], undefined, 1, /^FileError: such: a folder that does not exist; the name of a file for the table is expected\.$/],
+      [[design, "-o", join("plain.txt", "x.csv")], undefined, 1, /^FileError: x\.csv: "plain\.txt" before it is a file; a folder is expected before the name\.$/],
+      [[design, "-o", folder], undefined, 1, /^FileError: airpath-predict-\w+: a folder; the name of a file for the table is expected\. add the name: airpath-predict-\w+\/out\.csv\.$/],
+      [[design, "-o", folder, "--replace"], undefined, 1, /^FileError: airpath-predict-\w+: a folder; the name of a file/],
+      [[design, "-o", ""], undefined, 1, /^InputError: airpath predict --output: ""; the name of a file is expected/],
+      [[design, "--runs", "50"], undefined, 1, /^InputError: airpath predict --runs: a design without spreads/],
+      [["-", "--runs", "5"], text.replace('"14 L"', '"14 L +- 5 %"'), 1, /^InputError: airpath predict --runs: "5"; a whole number from 10 to 10000 is expected\.$/],
       [[design, "--replace"], undefined, 1, /^InputError: airpath predict --replace: no file to write/],
       [[], undefined, 2, /^airpath predict: no design\.json given/],
       [[design, "--spase", "half"], undefined, 2, /no option "--spase"; did you mean "--space"\?$/],
@@ -105,6 +112,26 @@ describe("airpath predict", () => {
       expect(result.stderr).not.toMatch(/\n\s+at |\u001b/);
     }
     expect(existsSync(join(folder, "trouble.csv"))).toBe(false);
+  });
+
+  it("gives the band of a design with spreads, the same at the same seed", () => {
+    const text = readFileSync(design, "utf8").replace('"14 L"', '"14 L +- 10 %"');
+    const first = run(["-", ...grid, "--runs", "20", "--seed", "7"], text);
+    expect(first.status, first.stderr).toBe(0);
+    expect(first.stderr).toMatch(/4 frequencies solved, 20 times for one quantity with a spread\n/);
+    expect(first.stdout).toContain("# uncertain: ventedBox.volume: 14 L +- 10 %, uniform\n");
+    const lines = first.stdout.split("\n").filter((line) => line !== "" && !line.startsWith("#")), headings = lines[0]!;
+    expect(headings).toContain('"level, 5 % (dB re 20 uPa)","level, 95 % (dB re 20 uPa)"');
+    const rows = lines.slice(1).map((line) => line.split(",").map(Number));
+    const plain = run([design, ...grid]).stdout.split("\n").filter((line) => line !== "" && !line.startsWith("#")).slice(1).map((line) => line.split(",").map(Number));
+    const low = headings.replace(/"[^"]*"/g, (cell) => cell.replaceAll(",", "")).split(",").findIndex((cell) => cell.includes("level 5 %"));
+    expect(rows).toHaveLength(4);
+    rows.forEach((row, i) => {
+      expect(row.slice(0, plain[i]!.length)).toEqual(plain[i]); // the nominal columns are those of the file without spreads
+      expect(row[low + 1]! - row[low]!).toBeGreaterThan(0.01); // 10 % of the volume moves the level at every one of these frequencies
+    });
+    expect(run(["-", ...grid, "--runs", "20", "--seed", "7"], text).stdout).toBe(first.stdout);
+    expect(run(["-", ...grid, "--runs", "20", "--seed", "8"], text).stdout).not.toBe(first.stdout);
   });
 
   it("explains itself", () => {

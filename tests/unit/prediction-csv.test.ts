@@ -19,7 +19,7 @@ describe("the table of a prediction", () => {
       "# design: demo vented box",
       "# kind: vented box",
       "# driver: demo 130 mm (invented)",
-      "# drive: 15.4919334 V RMS",
+      "# drive: 15.4919334 V RMS, 60 W into 4 ohm",
       "# source resistance: 0.25 ohm",
       "# space: half space",
       "# distance: 1 m",

@@ -1,6 +1,6 @@
 import { createRequire } from "node:module";
 import { describe, expect, it } from "vitest";
-import { formatNumber, formatQuantity, toPositiveSI, toSI } from "../../kernel-helpers/quantity.js";
+import { formatNumber, formatQuantity, isQuantityOf, toPositiveSI, toSI } from "../../kernel-helpers/quantity.js";
 import type { Dimension } from "../../kernel-helpers/quantity.js";
 import { dimensionRows } from "../../kernel-helpers/quantity-dimensions.js";
 import { InputError } from "../../src/errors.js";
@@ -49,6 +49,26 @@ describe("toSI", () => {
     ["58 Hz", "frequency", 58],
     ["1.2 kHz", "frequency", 1200],
     ["60 W", "power", 60],
+    ["60 watts", "power", 60],
+    ["60 Watts", "power", 60],
+    ["60 w", "power", 60],
+    ["12 volts", "voltage", 12],
+    ["12 Volts", "voltage", 12],
+    ["4 ohms", "resistance", 4],
+    ["4 Ohms", "resistance", 4],
+    ["8 liters", "volume", 0.008],
+    ["8 Litres", "volume", 0.008],
+    ["88 cm2", "area", 0.0088],
+    ["88cm2", "area", 0.0088],
+    ["250 cm3", "volume", 0.00025],
+    ["0.02 m3", "volume", 0.02],
+    ["2 ft3", "volume", 2 * 0.3048 ** 3],
+    ["14 in2", "area", 14 * 0.0254 ** 2],
+    ["1.2 kg/m3", "density", 1.2],
+    ["45 kg/m4", "acoustic mass", 45],
+    ["90 dB SPL", "decibel", 90],
+    ["90 dBSPL", "decibel", 90],
+    ["90 dB(SPL)", "decibel", 90],
     ["6.3 T m", "force factor", 6.3],
     ["6.3 Tm", "force factor", 6.3],
     ["6.3 T·m", "force factor", 6.3],
@@ -130,6 +150,16 @@ describe("toSI", () => {
       expect(refused(value)).toMatch(/is not one number with one unit|does not start with a number/);
     }
     for (const value of ["Infinity L", "NaN L", "L", "about 3 L"]) expect(refused(value)).toContain("does not start with a number");
+  });
+
+  it("takes no digit for a power but 2, 3 and 4 right behind a letter", () => {
+    for (const text of ["2 L5", "2 cm22", "2 cm 2", "2 cm2 2", "2 2cm"]) expect(refused(text), text).toMatch(/is not one number with one unit/);
+    expect(refused("2 cm2", "volume")).toContain("is an area; a volume is expected");
+  });
+
+  it("tells a power from a voltage by its unit, whatever its spelling", () => {
+    for (const text of ["60 W", "60 watts", "60W", "1e2 mW", "60 W +- 10 %", "60 +- 5 W"]) expect(isQuantityOf(text, "power"), text).toBe(true);
+    for (const text of ["60 V", "60", "", "W", "60 wattage", "x".repeat(99)]) expect(isQuantityOf(text, "power"), text).toBe(false);
   });
 
   it("does not guess what one comma before three digits means", () => {
