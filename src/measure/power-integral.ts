@@ -8,14 +8,19 @@ import type { Curve } from "../math/curve.js";
  * difference of two running sums, so that weak parts beside strong ones keep all their digits.
  */
 export function makePowerIntegral(curve: Curve): (from: number, to: number) => number {
-  const count = curve.frequencies.length;
-  const x = new Float64Array(count);
-  const power = new Float64Array(count);
-  for (let i = 0; i < count; i++) {
-    x[i] = Math.log2(curve.frequencies[i]!);
-    power[i] = curve.re[i]! ** 2 + curve.im[i]! ** 2;
-  }
-  const intervals = count - 1;
+  return makeOctaveIntegral(curve.frequencies, curve.re.map((r, i) => r ** 2 + curve.im[i]! ** 2));
+}
+
+/**
+ * Integral of values over the logarithm of frequency, in their unit times octaves, as a function of two ends in octaves
+ * (log2 of Hz) within the frequencies; the values are straight between points, and summed as in `makePowerIntegral`.
+ *
+ * @param frequencies  Hz, ascending, all different, n values, two at least
+ * @param values       any unit, n values
+ */
+export function makeOctaveIntegral(frequencies: Float64Array, values: Float64Array): (from: number, to: number) => number {
+  const x = frequencies.map(Math.log2), power = values;
+  const intervals = frequencies.length - 1;
   const tree = new Float64Array(2 * intervals);
   for (let i = 0; i < intervals; i++) tree[intervals + i] = ((power[i]! + power[i + 1]!) / 2) * (x[i + 1]! - x[i]!);
   for (let i = intervals - 1; i > 0; i--) tree[i] = tree[2 * i]! + tree[2 * i + 1]!;
