@@ -3,7 +3,7 @@ import type { Overlay } from "../../src/measure/overlay.js";
 import { octaveText } from "../../src/measure/smooth.js";
 import type { Sweep } from "../../src/measure/sweep.js";
 import { formatQuantity } from "../quantity.js";
-import type { Figure, Panel, Table, Text } from "../show/view.js";
+import type { Band, Figure, Panel, Table, Text } from "../show/view.js";
 
 const frequencyAxis: Figure["x"] = Object.freeze({ quantity: "frequency", unit: "Hz", scale: "log" });
 
@@ -12,14 +12,15 @@ export function sweepFigure(sweep: Sweep): Figure {
   const { curve, name } = sweep;
   const trace = (y: Float64Array) => [{ name, x: curve.frequencies, y, role: "measurement" as const }];
   const panels: Panel[] = [];
-  if (curve.unit === "Pa") panels.push({ quantity: "level", unit: "dB re 20 uPa", traces: trace(levelDb(curve)), weight: 2 });
+  if (sweep.relativeTo !== undefined) panels.push({ quantity: "relative level", unit: `dB re ${sweep.relativeTo}`, traces: trace(levelDb(curve)), weight: 2 });
+  else if (curve.unit === "Pa") panels.push({ quantity: "level", unit: "dB re 20 uPa", traces: trace(levelDb(curve)), weight: 2 });
   else if (curve.unit === "ratio") panels.push({ quantity: "deviation", unit: "dB", traces: trace(levelDb(curve)), weight: 2 });
   else if (curve.unit === "ohm") panels.push({ quantity: "impedance", unit: "ohm", traces: trace(magnitude(curve)), weight: 2, scale: "log" });
   else panels.push({ quantity: curve.quantity, unit: curve.unit, traces: trace(magnitude(curve)), weight: 2 });
   if (curve.phaseKnown) panels.push({ quantity: "phase", unit: "degrees", traces: trace(wrappedPhase(curve).map((x) => (x * 180) / Math.PI)), weight: 1 });
   const { metadata } = sweep;
   const told = ["place", "position", "drive"].flatMap((key) => (metadata[key] === undefined || metadata[key].length > 40 ? [] : [`${key}: ${metadata[key]}`]));
-  return { kind: "figure", title: `${name}: measured ${curve.quantity}`, subtitle: [...told, `from ${sweep.file}`].join("; "), x: frequencyAxis, panels };
+  return { kind: "figure", title: `${name}: measured ${sweep.relativeTo === undefined ? curve.quantity : "relative level"}`, subtitle: [...told, `from ${sweep.file}`].join("; "), x: frequencyAxis, panels };
 }
 
 /** What was read and decided, as text. */
@@ -41,9 +42,10 @@ export function overlayFigure(result: Overlay, conditions: readonly string[]): F
     unit: impedance ? "ohm" : quantity === "sound pressure" || quantity === "pressure difference" ? "dB re 20 uPa" : "dB",
     ...(impedance ? { scale: "log" as const } : {}),
     traces: [
-      { name: `${names.measured} (measured${offset})`, x: frequencies, y: shown(shifted), role: "measurement" },
+      ...measuredTraces(result, `${names.measured} (measured${offset})`, shown(shifted)),
       { name: `${names.predicted} (predicted)`, x: frequencies, y: shown(result.predictedDb), role: "prediction" },
     ],
+    ...bandsOf(result, shifted, shown),
     weight: 3,
     span,
   };
@@ -51,11 +53,50 @@ export function overlayFigure(result: Overlay, conditions: readonly string[]): F
     quantity: "measured minus predicted",
     unit: "dB",
     traces: [{ name: "residual", x: frequencies, y: result.residualDb, role: "residual" }],
+    ...(result.inBand === undefined ? {} : { bands: [{ name: "95 % uncertainty of both", x: frequencies, low: result.inBand.allowed.lowDb, high: result.inBand.allowed.highDb, role: "faint" as const }] }),
     weight: 1,
     span,
   };
   const subtitle = [...conditions, smoothing === undefined ? "no smoothing" : `both smoothed over ${octaveText(smoothing)}`, offsetText(result)].join("; ");
-  return { kind: "figure", title: `${names.predicted}: ${impedance ? "impedance" : "level"}, measured and predicted`, subtitle, x: frequencyAxis, panels: [upper, residual], notes: result.notes };
+  return { kind: "figure", title: `${names.predicted}: ${impedance ? "impedance" : "level"}, measured and predicted`, subtitle, x: frequencyAxis, panels: [upper, residual, ...phasePanels(result, span)], notes: result.notes };
+}
+
+/** The measured level, with what is not trusted as a line of its own. */
+function measuredTraces({ frequencies, trusted }: Overlay, name: string, y: Float64Array): Panel["traces"] {
+  if (trusted.every((t) => t === 1)) return [{ name, x: frequencies, y, role: "measurement" }];
+  // a point next to a trusted one is drawn with both, so that the lines meet
+  const near = (i: number): boolean => [i - 1, i, i + 1].some((k) => trusted[k] === 0);
+  return [
+    { name, x: frequencies, y: y.map((value, i) => (trusted[i] === 1 ? value : NaN)), role: "measurement" },
+    { name: "measured, not trusted", x: frequencies, y: y.map((value, i) => (near(i) ? value : NaN)), role: "faint" },
+  ];
+}
+
+/** 95 % of the measurement and of the prediction, where they are known. */
+function bandsOf({ frequencies, inBand, trusted }: Overlay, shifted: Float64Array, shown: (db: Float64Array) => Float64Array): Pick<Panel, "bands"> {
+  if (inBand === undefined) return {};
+  const bands: Band[] = [];
+  const half = inBand.measuredHalfDb;
+  if (half.some((x) => x > 0)) {
+    const edge = (sign: number): Float64Array => shown(shifted.map((value, i) => (trusted[i] === 1 ? value + sign * half[i]! : NaN)));
+    bands.push({ name: "95 % of the measurement", x: frequencies, low: edge(-1), high: edge(1), role: "measurement" });
+  }
+  if (inBand.predicted !== undefined) bands.push({ name: "95 % of the prediction", x: frequencies, low: shown(inBand.predicted.lowDb), high: shown(inBand.predicted.highDb), role: "prediction" });
+  return { bands };
+}
+
+/** Phase in degrees and group delay in ms, where they were compared; what is not trusted is left out, it would fill the axis. */
+function phasePanels({ frequencies, phase, names, trusted }: Overlay, span: Panel["span"]): readonly Panel[] {
+  if (phase === undefined) return [];
+  const pair = (measured: Float64Array, predicted: Float64Array, factor: number): Panel["traces"] => [
+    { name: `${names.measured} (measured)`, x: frequencies, y: measured.map((x, i) => (trusted[i] === 1 ? x * factor : NaN)), role: "measurement" },
+    { name: `${names.predicted} (predicted)`, x: frequencies, y: predicted.map((x) => x * factor), role: "prediction" },
+  ];
+  const shared = { weight: 1.5, ...(span === undefined ? {} : { span }) };
+  return [
+    { quantity: "phase", unit: "degrees", traces: pair(phase.measuredPhase, phase.predictedPhase, 180 / Math.PI), ...shared },
+    { quantity: "group delay", unit: "ms", traces: pair(phase.measuredDelay, phase.predictedDelay, 1e3), ...shared },
+  ];
 }
 
 /** The figures of an overlay as a table. */
@@ -69,6 +110,12 @@ export function overlayTable(result: Overlay): Table {
       ["mean", signedDb(result.meanDb)],
       ["largest", `${signedDb(result.largestDb)} at ${formatQuantity(result.largestFrequency, "Hz")}`],
       ["shift of the measurement", result.alignBand === undefined ? "none" : signedDb(result.offsetDb)],
+      ...(result.inBand === undefined ? [] : [
+        ["within the 95 % uncertainty of both", result.inBand.share === undefined ? "-" : `${Math.round(100 * result.inBand.share)} % of ${result.inBand.judged} points`],
+        ["correlation of the levels", result.correlation === undefined ? "-" : result.correlation.toFixed(3)],
+        ["verdict", result.inBand.sentence],
+      ]),
+      ...(result.phase === undefined ? [] : [["root mean square of the phase difference", `${((result.phase.rmsPhase * 180) / Math.PI).toFixed(1)} degrees`]]),
     ],
   };
 }

@@ -1,10 +1,12 @@
 import { InputError } from "../errors.js";
 import { levelDb } from "../math/curve.js";
 import type { Curve, Quantity } from "../math/curve.js";
-import { remark } from "../notes.js";
+import { remark, warning } from "../notes.js";
 import type { Note } from "../notes.js";
+import { errorAt, type InBand, judgeInBand, levelCorrelation, type MeasuredUncertainty, trustAt } from "./overlay-uncertainty.js";
+import { overlayPhase, type PhaseOverlay } from "./overlay-phase.js";
 import { resample } from "./resample.js";
-import { octaveText, smooth } from "./smooth.js";
+import { cutOffText, octaveText, smooth } from "./smooth.js";
 
 /** How a measurement is laid over a prediction. */
 export interface OverlayOptions {
@@ -16,6 +18,12 @@ export interface OverlayOptions {
   readonly align?: { readonly band: readonly [number, number] } | undefined;
   /** points an octave of the common frequencies; 48 when missing */
   readonly perOctave?: number | undefined;
+  /** how sure the measurement is; not known when missing */
+  readonly measured?: MeasuredUncertainty | undefined;
+  /** lower and upper edge of 95 % of the prediction, curves of its quantity over its frequencies; not known when missing */
+  readonly spread?: readonly [Curve, Curve] | undefined;
+  /** true compares phase and group delay too; false when missing */
+  readonly phase?: boolean | undefined;
 }
 
 /** A measurement laid over a prediction. */
@@ -47,6 +55,14 @@ export interface Overlay {
   readonly alignBand: readonly [number, number] | undefined;
   /** width of the power average in octaves; undefined when none */
   readonly smoothing: number | undefined;
+  /** correlation of measured and predicted level in the band, -1 to 1, no unit; undefined where one of them is the same everywhere */
+  readonly correlation: number | undefined;
+  /** 1 where the measurement is trusted, 0 elsewhere, n values, no unit */
+  readonly trusted: Uint8Array;
+  /** the deviation against what measurement and prediction leave open; undefined where nothing is known of either */
+  readonly inBand: InBand | undefined;
+  /** phase and group delay; undefined when not asked for */
+  readonly phase: PhaseOverlay | undefined;
   readonly notes: readonly Note[];
 }
 
@@ -78,19 +94,20 @@ export function overlay(measured: Curve, predicted: Curve, options: OverlayOptio
   ];
   checkBand("band", band, measured, predicted);
   if (align !== undefined) checkBand("align", align.band, measured, predicted);
-  if (!(perOctave >= 1 && perOctave <= 10_000)) {
-    throw new InputError({ where: "overlay.perOctave", came: String(perOctave), expected: "1 to 10000 points an octave are expected" });
+  if (typeof perOctave !== "number" || !(perOctave >= 1 && perOctave <= 10_000)) {
+    throw new InputError({ where: "overlay.perOctave", came: typeof perOctave === "string" ? JSON.stringify(perOctave) : String(perOctave), expected: "1 to 10000 points an octave are expected" });
   }
   const frequencies = commonGrid(range, band[0], perOctave);
   const notes: Note[] = [];
   const levelOf = (curve: Curve): Float64Array => {
     const made = smoothing === undefined ? resample(curve, frequencies) : smooth(curve, { octaves: smoothing, at: frequencies, within: range });
-    notes.push(...made.notes);
+    // the first note below says for both curves how they were brought to the common frequencies
+    notes.push(...made.notes.filter((note) => note.severity === "warning"));
     return finiteLevel(made.curve);
   };
   const measuredDb = levelOf(measured);
   const predictedDb = levelOf(predicted);
-  const method = smoothing === undefined ? "no smoothing, both interpolated straight in dB over the logarithm of frequency" : `both smoothed by the power average over ${octaveText(smoothing)}`;
+  const method = smoothing === undefined ? "no smoothing, both interpolated straight in dB over the logarithm of frequency" : `both smoothed by the power average over ${octaveText(smoothing)}, ${cutOffText(smoothing, range)}`;
   notes.unshift(remark("overlay", `${frequencies.length} common frequencies from ${hertz(frequencies[0]!)} to ${hertz(frequencies[frequencies.length - 1]!)}, ${perOctave} an octave; ${method}`));
   let offsetDb = 0;
   if (align === undefined) notes.push(remark("overlay", "levels were not aligned"));
@@ -99,6 +116,21 @@ export function overlay(measured: Curve, predicted: Curve, options: OverlayOptio
     notes.push(remark("overlay", `the measured level was shifted by ${signed(offsetDb)} dB, its mean difference from ${hertz(align.band[0])} to ${hertz(align.band[1])}`));
   }
   const residualDb = measuredDb.map((value, i) => value + offsetDb - predictedDb[i]!);
+  const inside = placesIn(frequencies, band, "band");
+  const { measured: sure, spread } = options;
+  const trusted = sure === undefined ? new Uint8Array(frequencies.length).fill(1) : trustAt(sure, frequencies);
+  const untrusted = trusted.subarray(...inside).filter((t) => t === 0).length;
+  if (untrusted > 0) notes.push(warning("overlay", `${untrusted} of ${inside[1] - inside[0]} points of the band are not trusted in the measurement; root mean square, mean and largest count them all the same`));
+  const isUncertain = sure?.standardErrorDb !== undefined || spread !== undefined;
+  const inBand = !isUncertain
+    ? undefined
+    : judgeInBand(
+        { residualDb, predictedDb, inside },
+        { errorDb: sure === undefined ? new Float64Array(frequencies.length) : errorAt(sure, frequencies), trusted, predicted: spread === undefined ? undefined : { lowDb: levelOf(spread[0]), highDb: levelOf(spread[1]) }, what: sure?.what },
+      );
+  if (inBand !== undefined && smoothing !== undefined && sure?.standardErrorDb !== undefined) notes.push(remark("uncertainty", "the uncertainty of the measurement is that of its single points, not lessened by smoothing"));
+  const phase = options.phase === true ? overlayPhase(measured, predicted, frequencies, inside) : undefined;
+  if (phase !== undefined) notes.push(...phase.notes.filter((note) => !notes.some((other) => other.text === note.text)));
   return Object.freeze({
     names: Object.freeze({ measured: measured.name, predicted: predicted.name }),
     quantity: measured.quantity,
@@ -107,10 +139,14 @@ export function overlay(measured: Curve, predicted: Curve, options: OverlayOptio
     predictedDb,
     residualDb,
     offsetDb,
-    ...judge(residualDb, frequencies, placesIn(frequencies, band, "band")),
+    ...judge(residualDb, frequencies, inside),
     band: Object.freeze([band[0], band[1]] as const),
     alignBand: align === undefined ? undefined : Object.freeze([align.band[0], align.band[1]] as const),
     smoothing,
+    correlation: levelCorrelation(measuredDb, predictedDb, inside),
+    trusted,
+    inBand,
+    phase,
     notes: Object.freeze(notes),
   });
 }
