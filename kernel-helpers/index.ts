@@ -30,7 +30,25 @@ export { tappedHornClaim } from "./words/tapped-horn-claim.js";
 export { uncertain } from "./words/spread.js";
 
 // What did I build?
+export { pinkNoise, steppedSines, sweepSignal } from "./words/test-signal.js";
+export { readSignal, saveSignal } from "./words/test-signal-file.js";
+export { sweepCaution } from "./words/signal-caution.js";
+export { readRecording, readRecordings, saveRecording } from "./words/recording.js";
+export { readFolder, readImpulse, readSweeps } from "./words/text-data.js";
+export { impulseFrom } from "./words/impulse-from.js";
+export { calibrated, levelCalibration, microphone } from "./words/calibration.js";
+export { impedanceFrom } from "./words/impedance-from.js";
+export { responseFrom } from "./words/response-from.js";
+export { aligned, smoothed, weighted } from "./words/smooth-align.js";
+export { excessPhase } from "./words/excess-phase.js";
+export { nearField, spliced } from "./words/near-field.js";
+export { averaged, difference, sum } from "./words/combine-curves.js";
+export { bandLevels } from "./words/band-levels.js";
 export { overlay, readSweep } from "./words/measure.js";
+export { explain } from "./words/explain.js";
+export { driverFrom } from "./words/driver-from.js";
+export { boxTuningFrom, leakFrom } from "./words/box-from.js";
+export { sameDriver } from "./words/same-driver.js";
 
 // Keep it
 export { readDesign, saveDesign } from "./words/design-file.js";

@@ -23,7 +23,15 @@ export function transferFrom(value: unknown, reference: unknown, field: string):
   }
   if (other === undefined) throw new InputError({ where: `${field}.reference`, came: shownValue(reference), expected: "a sweep from readSweep is expected" });
   if (curve.unit !== "Pa" || other.unit !== "Pa") throw new InputError({ where: `${field}.reference`, came: `sweeps in ${curve.unit} and ${other.unit}`, expected: "two sweeps of sound pressure are expected" });
+  const [relative, toWhat] = [relativeTo(value), relativeTo(reference)];
+  if (relative !== toWhat) throw new InputError({ where: `${field}.reference`, came: `levels relative to ${relative ?? "20 uPa"} and to ${toWhat ?? "20 uPa"}`, expected: "two sweeps relative to the same are expected" });
   return withPlaces([["measured", field]], () => transferBetween(curve, other));
+}
+
+/** What the levels of a sweep are relative to, where they are no sound pressure levels. */
+function relativeTo(value: unknown): string | undefined {
+  const found = (value as { readonly relativeTo?: unknown } | null)?.relativeTo;
+  return typeof found === "string" ? found : undefined;
 }
 
 function curveOf(value: unknown): Curve | undefined {

@@ -61,6 +61,18 @@ export function readHeading(heading: string): HeadingMeaning {
   return { kind: fit(kindOfName(name), unit), unit, foreign };
 }
 
+/** True for a heading in which no word and no unit is known, such as "front left". */
+export function namesNothing(heading: string): boolean {
+  const { name, unit } = takeUnit(heading.slice(0, 200).replace(/\s+/g, " ").trim());
+  return unit === undefined && kindOfName(name) === undefined;
+}
+
+/** The name in a heading without its unit, such as "left level" of "left level (dB)"; no unit. */
+export function nameInHeading(heading: string): string {
+  const text = heading.slice(0, 200).replace(/\s+/g, " ").trim();
+  return takeUnit(text).name.replace(/\(\s*\)|\[\s*\]/g, "").replace(/\s+/g, " ").trim();
+}
+
 interface Parts {
   readonly name: string;
   readonly unit: ColumnUnit | undefined;

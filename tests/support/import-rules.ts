@@ -9,7 +9,6 @@ const placeOf: ReadonlyMap<string, number> = new Map(order.flatMap((rooms, i) =>
 /** The files that wrap a library for the rest of src. */
 const libraryHomes: ReadonlyMap<string, readonly string[]> = new Map([
   ["papaparse", ["src/measure/table-text.ts"]],
-  ["earcut", ["src/geometry/triangulate.ts"]],
   ["ml-levenberg-marquardt", ["src/math/least-squares.ts"]],
   ["ml-matrix", ["src/math/least-squares.ts", "src/math/symmetric-modes.ts"]],
 ]);

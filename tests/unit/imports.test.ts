@@ -42,7 +42,6 @@ describe("imports", () => {
       ["kernel-helpers/words/air.ts", "papaparse"],
       ["src/measure/explain.ts", "ml-levenberg-marquardt"],
       ["src/space/cabin.ts", "ml-matrix"],
-      ["src/cut/nest.ts", "earcut"],
       ["kernel-helpers/words/air.ts", "fs"],
       ["kernel-helpers/words/air.ts", "../../tests/support/close.js"],
     ];

@@ -1,0 +1,162 @@
+import { InputError } from "../errors.js";
+import { type Note, remark, warning } from "../notes.js";
+import { driftFromClick } from "./click-drift.js";
+import { type ClockDrift, delayBetween, driftFromPhase, driftFromRepeats } from "./clock-drift.js";
+import type { Deconvolved, FilteredRecording, HarmonicResponse, NoisePower } from "./deconvolve.js";
+import { type ImpulseResponse, makeImpulseResponse } from "./impulse-response.js";
+import { noiseAt } from "./noise-spectrum.js";
+import { meanOfRepeats, meanOverBins, movedEarlier } from "./repeats.js";
+import { heardClick } from "./timing-of-click.js";
+import { type BinSpectrum, divideBySweep, fillOutside, meanFiltered, samplesOf } from "./sweep-division.js";
+import { sweepFrequency } from "./sweep-phase.js";
+
+/** Responses of a filtered recording: drift, then exact division, mean over repeats, noise and time zero. */
+export function finishDeconvolution(filtered: FilteredRecording): Deconvolved {
+  const { recording, name, shape, windows, own, repeats, options, windowLength } = filtered;
+  const { sampleRate } = recording, notes: Note[] = [...filtered.notes];
+  const hasReference = options.reference !== undefined, timing = hasReference ? 1 : 0;
+  const divided = (lags: Float64Array, window: number, { drift, uncut }: { drift: number; uncut?: boolean }): BinSpectrum => divideBySweep(lags, own, { window: windows[window]!, shape, sampleRate, drift, uncut, band: bandOfOrder(filtered, windows[window]!.order) });
+
+  const raw = repeats.map((one) => divided(one.filtered[timing]![0]!, 0, { drift: 0, uncut: repeats.length > 1 }));
+  const weight = noiseWeight(filtered, timing, raw[0]!);
+  const delays = raw.map((one, k) => (k === 0 ? { seconds: 0, standardError: 0 } : delayBetween(raw[0]!, one, weight)));
+  const drift = clockDrift(filtered, { raw, weight, delays });
+  const stretch = stretchUsed(drift, filtered, notes);
+  const arrivals = repeats.map(({ at }, k) => (at - repeats[0]!.at) / sampleRate + delays[k]!.seconds);
+  if (repeats.length > 2) jumps(arrivals, { filtered, drift, notes });
+
+  const aligned = (channel: number): BinSpectrum[] => repeats.map((one, k) => movedEarlier(divided(one.filtered[channel]![0]!, 0, { drift: stretch }), delays[k]!.seconds));
+  const references = hasReference ? aligned(1) : undefined;
+  const linears = aligned(0).map((one, k) => (references === undefined ? one : over(one, references[k]!)));
+  const { mean, coherence, noisePower } = meanOfRepeats(linears);
+  const reference = references === undefined ? undefined : meanOfRepeats(references).mean;
+  const noise = noiseOfMean(filtered, { mean, noisePower, reference });
+  if (noise.from === "not known") notes.push(warning(name, "the recording holds no silence and one repeat only, so the noise is not known; leave a second of silence before the signal"));
+
+  const { before, after } = windows[0]!, length = before + after;
+  const samples = samplesOf(mean, own, { before, count: length });
+  const arrival = hasReference ? before : peakOfEnvelope(mean, own, before);
+  notes.push(remark(name, hasReference ? "divided by the loop-back channel: time zero is the moment at which the signal left by the wire" : "time zero is the largest value of the envelope of the response, since the recording does not tell how long the sound was on its way"));
+  const impulse = (values: Float64Array, band: readonly [number, number], zeroIndex: number): ImpulseResponse => makeImpulseResponse({ name, quantity: "transfer", unit: "ratio", sampleRate, samples: values, zeroIndex, band, notes });
+  const band = bandOfBins(mean);
+  const harmonics: HarmonicResponse[] = [];
+  for (let w = 1; w < windows.length; w++) {
+    const { order, before: ahead, after: behind } = windows[w]!, count = ahead + behind;
+    let response = divided(meanFiltered(repeats.map((one) => one.filtered[0]![w]!), delays.map(({ seconds }) => seconds), { own, sampleRate }), w, { drift: stretch });
+    if (reference !== undefined) response = over(response, reference);
+    harmonics.push({ order, response: { ...impulse(samplesOf(response, own, { before: ahead, count }), bandOfBins(response), ahead + arrival - before), name: `${name}, order ${order}` } });
+  }
+  return Object.freeze({
+    linear: impulse(samples, band, arrival),
+    repeats: linears.map((one) => impulse(linears.length === 1 ? samples : samplesOf(one, own, { before, count: length }), band, arrival)),
+    harmonics, drift, delay: (repeats[0]!.at + arrival - before) / sampleRate, noise, coherence, sweep: shape, window: windowLength, clearness: filtered.found.clearness, notes: Object.freeze(notes),
+  });
+}
+
+/** Hz in which an order is known: what was excited and is in the recording, its lower end the order times as high. */
+function bandOfOrder({ shape, band }: FilteredRecording, order: number): readonly [number, number] {
+  if (order === 1) return band;
+  // in the fades the height of a harmonic is not that of the sweep
+  return [Math.max(order * Math.max(band[0], sweepFrequency(shape, shape.fadeIn)), shape.start), Math.min(band[1], sweepFrequency(shape, shape.duration - shape.fadeOut) * order)];
+}
+
+function bandOfBins({ bins, size, sampleRate }: BinSpectrum): readonly [number, number] {
+  return [(bins[0] * sampleRate) / size, (bins[1] * sampleRate) / size];
+}
+
+/** One over the power of the noise in the response, over bins: the sweep's own power falls with frequency. */
+function noiseWeight({ noise }: FilteredRecording, channel: number, { size, sampleRate }: BinSpectrum): Float64Array {
+  const silence = noise[channel], out = new Float64Array(size / 2 + 1);
+  for (let k = 1; k < out.length; k++) {
+    const f = (k * sampleRate) / size;
+    out[k] = 1 / (f * Math.max(1e-16, silence === undefined ? 1e-12 : noiseAt(silence, f)));
+  }
+  return out;
+}
+
+function clockDrift(filtered: FilteredRecording, { raw, weight, delays }: { raw: readonly BinSpectrum[]; weight: Float64Array; delays: readonly { seconds: number; standardError: number }[] }): ClockDrift {
+  const { recording, signal, shape, repeats, period } = filtered, { sampleRate } = recording;
+  if (repeats.length > 1) return driftFromRepeats(repeats.map(({ at, index }, k) => ({ nominal: index * period, seconds: (at - repeats[0]!.at) / sampleRate + delays[k]!.seconds, standardError: delays[k]!.standardError })));
+  const click = heardClick(signal, { recording, channel: (filtered.options.reference ?? filtered.options.channel ?? 1) - 1, start: repeats[0]!.at, room: raw[0]!.size });
+  if (click !== undefined) {
+    const found = driftFromClick(raw[0]!, shape, click);
+    if (found.from === "click" && found.standardError < 20) return found;
+  }
+  // power of the response over this is its signal to noise
+  const scale = ((sampleRate * shape.level) ** 2 * shape.growth) / (4 * (filtered.windows[0]!.before + filtered.windows[0]!.after));
+  return driftFromPhase(raw[0]!, shape, weight.map((w) => w * scale));
+}
+
+/** Drift that is taken into the sweep, no unit; 0 when it is kept, or cannot be told from nothing. */
+function stretchUsed(drift: ClockDrift, { options, name, shape, signal }: FilteredRecording, notes: Note[]): number {
+  const told = `${drift.ppm >= 0 ? "+" : "-"}${Math.abs(drift.ppm).toFixed(1)} ppm`;
+  if (drift.from === "not found" || !Number.isFinite(drift.standardError)) {
+    notes.push(remark(name, "the drift between the clocks could not be told; two repeats or a timing click would show it"));
+    return 0;
+  }
+  if (Math.abs(drift.ppm) > 1500 && Math.abs(drift.ppm) > 5 * drift.standardError) throw new InputError({ where: name, came: `a sweep that runs ${told} slower than "${signal.name}"`, expected: "the signal that was played is expected, within 1500 ppm", hint: "is the description that of another sweep, or was the rate of playing another?" });
+  const certain = Math.abs(drift.ppm) > 2 * drift.standardError, weak = drift.from === "phase of one sweep" && drift.standardError > 20;
+  if (options.drift === "keep") {
+    notes.push(remark(name, `the recorder's clock runs ${told} against the player's; this was left in the response`));
+    return 0;
+  }
+  if (!certain || weak) {
+    const smear = Math.min(drift.standardError, 200) * 1e-6 * shape.duration;
+    if (weak) notes.push(remark(name, `the drift between the clocks could not be told from one sweep (standard error ${drift.standardError.toFixed(0)} ppm, up to ${(smear * 1e3).toPrecision(2)} ms from the lowest to the highest frequency), so none was corrected; two repeats or a timing click would show it`));
+    return 0;
+  }
+  notes.push(remark(name, `the recorder's clock runs ${told} against the player's (standard error ${drift.standardError.toPrecision(1)} ppm, from ${drift.from}); the sweep was stretched by this`));
+  return drift.ppm * 1e-6;
+}
+
+/** Repeats that do not lie on one line over time: samples were lost between them. */
+function jumps(arrivals: readonly number[], { filtered, drift, notes }: { filtered: FilteredRecording; drift: ClockDrift; notes: Note[] }): void {
+  const { repeats, period, recording } = filtered;
+  let worst = 0, place = 0;
+  for (let k = 1; k < arrivals.length; k++) {
+    const off = arrivals[k]! - arrivals[k - 1]! - (repeats[k]!.index - repeats[k - 1]!.index) * period * (1 + drift.ppm * 1e-6);
+    if (Math.abs(off) > Math.abs(worst)) [worst, place] = [off, k];
+  }
+  if (Math.abs(worst) * recording.sampleRate > 0.5) notes.push(warning(filtered.name, `repeat ${place + 1} comes ${(Math.abs(worst) * 1e3).toPrecision(2)} ms ${worst > 0 ? "late" : "early"}: samples were lost or added between repeats, so the drift is uncertain`));
+}
+
+/** Quotient of two responses inside the band of both, carried on outside. */
+function over(response: BinSpectrum, reference: BinSpectrum): BinSpectrum {
+  const re = new Float64Array(response.re.length), im = new Float64Array(response.im.length);
+  const bins = [Math.max(response.bins[0], reference.bins[0]), Math.min(response.bins[1], reference.bins[1])] as const;
+  for (let k = bins[0]; k <= bins[1]; k++) {
+    const a = reference.re[k]!, b = reference.im[k]!, q = a * a + b * b || 1e-300;
+    re[k] = (response.re[k]! * a + response.im[k]! * b) / q;
+    im[k] = (response.im[k]! * a - response.re[k]! * b) / q;
+  }
+  const quotient = { ...response, bins, re, im };
+  fillOutside(quotient);
+  return quotient;
+}
+
+/** Power of the noise in the mean response over bins: from silence, or from the differences between repeats where those are larger. */
+function noiseOfMean({ noise, repeats, shape, windows, recording }: FilteredRecording, { mean, noisePower, reference }: { mean: BinSpectrum; noisePower: Float64Array | undefined; reference: BinSpectrum | undefined }): NoisePower {
+  const { size, sampleRate } = mean, silence = noise[0], count = size / 2 + 1;
+  const fromRepeats = noisePower === undefined ? undefined : meanOverBins(noisePower, 1 / 6);
+  const power = new Float64Array(count), { before, after, fadeOut } = windows[0]!;
+  const lags = before + after - 0.625 * (before / 2 + fadeOut); // mean square of a half window is 3/8
+  for (let k = 0; k < count; k++) {
+    const f = (Math.max(k, 0.5) * sampleRate) / size, sweepPower = ((recording.sampleRate * shape.level) ** 2 * shape.growth) / (4 * f);
+    const over2 = reference === undefined ? 1 : Math.max(1e-30, reference.re[k]! ** 2 + reference.im[k]! ** 2);
+    const quiet = silence === undefined ? 0 : (noiseAt(silence, f) * lags) / sweepPower / repeats.length / over2;
+    power[k] = Math.max(quiet, fromRepeats?.[k] ?? 0);
+  }
+  const from = silence !== undefined ? (fromRepeats !== undefined ? "silence and repeats" : "silence") : fromRepeats !== undefined ? "repeats" : "not known";
+  return { step: sampleRate / size, power, from };
+}
+
+/** Place of the largest envelope in samples of the output, between samples by a parabola. */
+function peakOfEnvelope(spectrum: BinSpectrum, { fourier }: { readonly fourier: FilteredRecording["own"]["fourier"] }, before: number): number {
+  const { size, re, im } = spectrum, real = new Float64Array(size), turned = new Float64Array(size);
+  fourier.inverse({ firstRe: re, firstIm: im, secondRe: im, secondIm: re.map((x) => -x) }, real, turned);
+  const envelope = (n: number): number => Math.hypot(real[((n % size) + size) % size]!, turned[((n % size) + size) % size]!);
+  let top = 0;
+  for (let n = 0; n < size; n++) if (envelope(n) > envelope(top)) top = n;
+  const a = envelope(top - 1), b = envelope(top), c = envelope(top + 1), bend = a - 2 * b + c;
+  return (top > size / 2 ? top - size : top) + before + (bend < 0 ? (0.5 * (a - c)) / bend : 0);
+}
