@@ -9,6 +9,8 @@ const placeOf: ReadonlyMap<string, number> = new Map(order.flatMap((rooms, i) =>
 /** The files that wrap a library for the rest of src. */
 const libraryHomes: ReadonlyMap<string, readonly string[]> = new Map([
   ["papaparse", ["src/measure/table-text.ts"]],
+  ["clipper2-ts", ["src/geometry/clip.ts"]],
+  ["@tarikjabiri/dxf", ["src/cut/dxf.ts"]],
   ["ml-levenberg-marquardt", ["src/math/least-squares.ts"]],
   ["ml-matrix", ["src/math/least-squares.ts", "src/math/symmetric-modes.ts"]],
 ]);
