@@ -30,7 +30,7 @@ export interface ReadSweepsOptions {
 export interface ReadImpulseOptions {
   /** samples a second, such as "48 kHz" or 48000 (Hz); told by the file when missing */
   readonly sampleRate?: QuantityInput;
-  /** column of the samples by heading or place (1 is the first); told by the headings when missing */
+  /** column of the samples by heading or place (1 is the first), no unit; told by the headings when missing */
   readonly column?: string | number;
   /** name for legends; the file's name without its ending when missing */
   readonly name?: string;

@@ -175,7 +175,7 @@ export type CalibratedThing = ImpulseResponse | { readonly curve: Curve; readonl
  * A measured response freed of microphone and sound card, as sound pressure (Pa RMS, at the stated drive) where the level is calibrated.
  *
  * ```ts
- * const pressure = air.calibrated(heard, { microphone: capsule, level, drive: { signal: sweep, voltage: "2.83 V" } });
+ * const pressure = air.calibrated(heard, { microphone: capsule, level: level, drive: { signal: sweep, voltage: "2.83 V" } });
  * ```
  *
  * @returns an impulse response where one was given, the same thing with another curve otherwise

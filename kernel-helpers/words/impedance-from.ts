@@ -6,6 +6,8 @@ import type { ImpulseResponse } from "../../src/measure/impulse-response.js";
 import { curveOfImpulse } from "../../src/measure/impulse-spectrum.js";
 import type { Recording } from "../../src/measure/recording.js";
 import { impedanceOfRatio, type ImpedanceWiring, type MeasuredImpedance, type TolerantResistance, type VoltageRatio } from "../../src/measure/two-channel-impedance.js";
+import { remark } from "../../src/notes.js";
+import { turnedBy } from "../../src/measure/turn.js";
 import { checkKeys } from "../options.js";
 import { formatQuantity, type QuantityInput, toSI } from "../quantity.js";
 import { hasSpread, spreadFrom } from "../quantity-spread.js";
@@ -37,7 +39,7 @@ export interface ImpedanceResponses {
   readonly resistor?: VoltageResponse;
 }
 
-/** A response of one voltage: from impulseFrom, or a curve. */
+/** A response of one voltage: from impulseFrom, with its delay, or a curve or an impulse response with the same time zero as the other one. */
 export type VoltageResponse = ImpulseResponse | { readonly linear: ImpulseResponse } | Curve | { readonly curve: Curve };
 
 /** How an impedance was measured. */
@@ -155,7 +157,10 @@ function responseOf(value: unknown, part: string): ImpulseResponse | Curve {
 async function ratioOf(source: Source, frequencies: Float64Array): Promise<VoltageRatio> {
   const { measured, wiring, where } = source, { pair } = wiringOf(source);
   if (!("channels" in (measured as object))) {
-    const [first, second] = pair.map((part) => at(responseOf((measured as ImpedanceResponses)[part], part), frequencies, part));
+    // what impulseFrom gives starts at its own arrival: the delays bring both to one time
+    const delays = pair.map((part) => ((measured as ImpedanceResponses)[part] as { readonly delay?: unknown }).delay);
+    const [before, second] = pair.map((part) => at(responseOf((measured as ImpedanceResponses)[part], part), frequencies, part));
+    const first = typeof delays[0] === "number" && typeof delays[1] === "number" ? turnedBy(before!, delays[0] - delays[1]) : before;
     const power = second!.re.map((x, i) => x * x + second!.im[i]! ** 2);
     return {
       frequencies,
@@ -177,10 +182,10 @@ async function ratioOf(source: Source, frequencies: Float64Array): Promise<Volta
       const next = steps.next();
       if (next.done === true) {
         // what was found is second over first; the first is the larger voltage and has less noise
-        const { re, im, coherence, standardError, excitationDb } = next.value;
+        const { re, im, coherence, standardError, excitationDb, resolution } = next.value;
         const power = re.map((x, i) => x * x + im[i]! ** 2);
         const trusted = Uint8Array.from(excitationDb, (db) => (db > -80 ? 1 : 0));
-        return { frequencies, re: re.map((x, i) => x / power[i]!), im: im.map((x, i) => -x / power[i]!), coherence, standardError, trusted };
+        return { frequencies, re: re.map((x, i) => x / power[i]!), im: im.map((x, i) => -x / power[i]!), coherence, standardError, trusted, resolution };
       }
       await bar.step(Math.round(100 * next.value), "%");
     }
@@ -231,5 +236,5 @@ function resultTable(result: MeasuredImpedance, how: { senseResistor: TolerantRe
     ["points", `${curve.frequencies.length}, ${kept.length} trusted`],
     ...(top < 0 ? [] : [["largest", `${Number(size[top]!.toPrecision(4))} ohm at ${formatQuantity(curve.frequencies[top]!, "Hz")}`], ["tolerances make up to", `${Number((100 * kept.reduce((most, i) => Math.max(most, toleranceShare[i]!), 0)).toPrecision(3))} %`]]),
   ];
-  return { kind: "table", title: `${curve.name}: how it was measured`, columns: ["what", "value"], rows, notes: [...result.notes, { severity: "remark", where: curve.name, text: "connect and disconnect with the amplifier off; leads of a vehicle or mains amplifier are for licensed hands" }] };
+  return { kind: "table", title: `${curve.name}: how it was measured`, columns: ["what", "value"], rows, notes: [...result.notes, remark(curve.name, "connect and disconnect with the amplifier off; wiring of a vehicle or of mains is for licensed hands")] };
 }

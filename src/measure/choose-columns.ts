@@ -13,8 +13,9 @@ export interface ColumnChoices {
   readonly frequency?: ColumnChoice;
   /** level, pressure, impedance, correction, ... */
   readonly value?: ColumnChoice;
-  /** phase or imaginary part; null reads none */
-  readonly phase?: ColumnChoice | null;
+  readonly phase?: ColumnChoice;
+  /** true reads no phase, whatever the headings say */
+  readonly withoutPhase?: boolean;
 }
 
 /** The columns that are read; places count from 0. */
@@ -65,7 +66,7 @@ export function chooseColumns(table: ColumnsToChoose): ChosenColumns {
   const { file, headings, count, choices, quantity } = table;
   const notes: Note[] = [];
   const meanings = headings === undefined ? Array.from({ length: count }, () => readHeading("")) : headings.map(readHeading);
-  const pick = (choice: ColumnChoice | null | undefined, what: keyof ColumnChoices): number | undefined => (choice === undefined || choice === null ? undefined : placeOf(choice, what, table));
+  const pick = (choice: ColumnChoice | undefined, what: NamedColumn): number | undefined => (choice === undefined ? undefined : placeOf(choice, what, table));
   let frequency = pick(choices.frequency, "frequency");
   let value = pick(choices.value, "value");
   let second = pick(choices.phase, "phase");
@@ -74,7 +75,7 @@ export function chooseColumns(table: ColumnsToChoose): ChosenColumns {
     const free = Array.from({ length: count }, (_, i) => i);
     frequency ??= free.find((i) => i !== value && i !== second)!;
     value ??= free.find((i) => i !== frequency && i !== second);
-    if (second === undefined && choices.phase !== null && choices.value === undefined) second = free.find((i) => i > frequency! && i !== value);
+    if (second === undefined && choices.withoutPhase !== true && choices.value === undefined) second = free.find((i) => i > frequency! && i !== value);
     if (value === undefined) throw oneColumn(file);
     notes.push(warning(file, `no headings: column ${frequency + 1} was taken as frequency, column ${value + 1} as ${quantity ?? "level in dB"}${second === undefined ? "" : `, column ${second + 1} as phase in degrees`}`));
     return { frequency, value, second, form: "polar", meanings, notes };
@@ -100,7 +101,7 @@ export function chooseColumns(table: ColumnsToChoose): ChosenColumns {
   }
   if (value === frequency) throw new InputError({ where: "columns", came: `column ${value + 1} as frequency and as value`, expected: "two different columns are expected" });
   const parts = meanings[value]!.kind === "real";
-  if (parts || choices.phase !== null) second ??= companion(parts ? "imaginary" : "phase", value, meanings, headings, file, notes);
+  if (parts || choices.withoutPhase !== true) second ??= companion(parts ? "imaginary" : "phase", value, meanings, headings, file, notes);
   if (parts && second === undefined) {
     throw new FileError({ file, row: table.row, came: `"${headings[value]!}" without an imaginary part`, expected: "both parts, or magnitude and phase, are expected" });
   }
@@ -132,10 +133,12 @@ function companion(kind: ColumnKind, value: number, meanings: readonly HeadingMe
   return undefined;
 }
 
-/** What the choices are called in the notebook. */
-const optionNames: Readonly<Record<keyof ColumnChoices, string>> = { frequency: "frequencyColumn", value: "column", phase: "phaseColumn" };
+type NamedColumn = "frequency" | "value" | "phase";
 
-function placeOf(choice: ColumnChoice, what: keyof ColumnChoices, table: ColumnsToChoose): number {
+/** What the choices are called in the notebook. */
+const optionNames: Readonly<Record<NamedColumn, string>> = { frequency: "frequencyColumn", value: "column", phase: "phaseColumn" };
+
+function placeOf(choice: ColumnChoice, what: NamedColumn, table: ColumnsToChoose): number {
   const { headings, count } = table;
   const list = headings === undefined ? `a number from 1 to ${count}` : `one of ${headings.map((heading) => `"${heading}"`).join(", ")} or a number from 1 to ${count}`;
   const refuse = (came: string): InputError => new InputError({ where: `${table.file}, ${optionNames[what]}`, came, expected: `${list} is expected` });

@@ -23,7 +23,7 @@ export interface ParseImpulseOptions {
   readonly name?: string | undefined;
   /** samples a second, Hz; told by the file when missing */
   readonly sampleRate?: number | undefined;
-  /** column of the samples by heading or place (1 is the first); told by the headings when missing */
+  /** column of the samples by heading or place (1 is the first), no unit; told by the headings when missing */
   readonly column?: string | number | undefined;
   /** time zero after the first sample, s; told by the column of times, or the first sample, when missing */
   readonly zeroAt?: number | undefined;
@@ -177,7 +177,7 @@ function readTabled(text: string, lines: readonly string[], options: ParseImpuls
   const table = readTable(text, {
     file,
     delimiter: form.delimiter,
-    columns: { frequency: time + 1, value: value + 1, phase: null },
+    columns: { frequency: time + 1, value: value + 1, withoutPhase: true },
     quantity: "transfer",
     ...(decimal === undefined ? {} : { decimal }),
   });

@@ -43,16 +43,16 @@ export interface CalibratorStatement {
 /** s, length of a block whose level is told. */
 const blockLength = 0.1;
 
-/** From where doubts are spoken of. Common practice, no source; sound calibrators in use hold far closer limits (IEC 60942). */
+/** From where doubts are spoken of. Common practice, no source. */
 const doubts = { frequency: 0.01, otherTone: 0.05, unsteadinessDb: 0.2, harmonics: 0.03, signalToNoiseDb: 20 };
 
 /**
  * Pa per full scale from the recording of a level calibrator, with its tone checked: frequency, steadiness, harmonics, noise.
  *
  * @throws InputError  for a channel that is not there, less than half a second of steady tone, silence, or a tone above half the sample rate
- * @remarks The level is that of the tone alone, by least squares with its frequency free, in the longest steady part. What is doubtful becomes a warning that says what was found.
+ * @remarks The level is that of the tone alone, correlated with a sine under a Hann window at the frequency that its phase tells from block to block, in the longest steady part. What is doubtful becomes a warning that says what was found.
  *
- * Source: fit of a sine with free frequency as in IEEE Std 1057; nominal levels 94 dB and 114 dB of sound calibrators as in IEC 60942.
+ * Source: derived here; nominal levels 94 dB and 114 dB of sound calibrators as in IEC 60942, from memory.
  */
 export function calibrateLevel(recording: Recording, stated: CalibratorStatement): LevelCalibration {
   const { name, sampleRate, channels } = recording;

@@ -11,7 +11,7 @@ export type Incidence = 0 | 90;
 export interface Microphone {
   /** short name for legends, plain text */
   readonly name: string;
-  /** V/Pa; undefined when not given */
+  /** V for a pressure of 1 Pa; undefined when not given */
   readonly sensitivity: number | undefined;
   /** deviation from flat as a ratio, at the incidence; undefined without a file */
   readonly response: Curve | undefined;

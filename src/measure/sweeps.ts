@@ -76,7 +76,7 @@ export function* parseSweeps(bytes: Uint8Array, options: ParseSweepsOptions): Ge
       decimal: options.decimal,
       delimiter: block.form.delimiter,
       elsewhere,
-      columns: { ...(frequency === 0 ? {} : { frequency: place(frequency) }), value: place(value), phase: second === undefined ? null : place(second) },
+      columns: { ...(frequency === 0 ? {} : { frequency: place(frequency) }), value: place(value), ...(second === undefined ? { withoutPhase: true } : { phase: place(second) }) },
     };
     try {
       const sweep = sweepOfText({ ...decoded, text, notes: i === 0 ? decoded.notes : [] }, settings);
@@ -120,7 +120,7 @@ function tracesOf(block: TextBlock, options: ParseSweepsOptions): readonly Trace
   const decimal = options.decimal === undefined ? {} : { decimal: options.decimal };
   const others = Array.from({ length: form.cells >> 1 }, (_, k) => 2 * k).slice(1);
   const paired = form.cells % 2 === 0 && others.every((place) => {
-    const { frequencies, values } = readTable(padShortRows(block, []).text, { file, delimiter: form.delimiter, columns: { frequency: 1, value: place + 1, phase: null }, likewise: Array.from({ length: form.cells }, (_, i) => i), ...decimal });
+    const { frequencies, values } = readTable(padShortRows(block, []).text, { file, delimiter: form.delimiter, columns: { frequency: 1, value: place + 1, withoutPhase: true }, likewise: Array.from({ length: form.cells }, (_, i) => i), ...decimal });
     // frequencies span an octave at least or are the same ones again; levels that rise seldom do
     return values.length > 2 && ascends(frequencies) && ascends(values) && (values.at(-1)! >= 2 * values[0]! || values.every((value, i) => value === frequencies[i]));
   });

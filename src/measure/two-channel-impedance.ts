@@ -28,6 +28,8 @@ export interface VoltageRatio {
   readonly coherence?: Float64Array | undefined;
   /** 1 where there is enough signal, n values, no unit; everywhere when missing */
   readonly trusted?: Uint8Array | undefined;
+  /** width in Hz over which was averaged at least; undefined when not known */
+  readonly resolution?: number | undefined;
 }
 
 /** How the two channels were wired. */
@@ -111,7 +113,7 @@ export function impedanceOfRatio(ratio: VoltageRatio, options: TwoChannelOptions
   }
   const curve: Curve = makeCurve({ name, quantity: "electrical impedance", unit: "ohm", frequencies, re, im, phaseKnown: true });
   const gainDifferenceDb = gains.length === 0 ? undefined : [...gains].sort((a, b) => a - b)[gains.length >> 1]!;
-  const notes = [...notesOf(curve, trusted, options), ...(gainDifferenceDb === undefined ? [] : [remark(name, `the first channel has ${gainDifferenceDb.toFixed(2)} dB more gain than the second; the known resistor took that out at each frequency`)])];
+  const notes = [...notesOf(curve, trusted, options), ...resolutionNotes(ratio, name), ...(gainDifferenceDb === undefined ? [] : [remark(name, `the first channel has ${gainDifferenceDb.toFixed(2)} dB more gain than the second; the known resistor took that out at each frequency`)])];
   const known = ratio.standardError === undefined ? {} : { standardErrorDb };
   const response = makeMeasuredResponse({ curve, trusted, signalToNoiseDb, ...known, ...(ratio.coherence === undefined ? {} : { coherence: ratio.coherence }), notes });
   return Object.freeze({ ...response, low, high, toleranceShare, gainDifferenceDb });
@@ -146,6 +148,12 @@ function impedance(measured: Complex, known: Complex | undefined, { sense, leads
   if (wiring === "amplifier and resistor") return [sense * (a - 1) - leads, sense * b];
   const [c, d] = divide([sense, 0], [a - 1, b]);
   return [c - leads, d];
+}
+
+/** A warning where the width of averaging is more than a tenth of the lowest frequency. */
+function resolutionNotes({ resolution, frequencies }: VoltageRatio, name: string): Note[] {
+  if (resolution === undefined || !(resolution > 0.1 * frequencies[0]!)) return [];
+  return [warning(name, `the recording is so short that everything is averaged over ${Number(resolution.toPrecision(2))} Hz: a sharp peak below ${Number((20 * resolution).toPrecision(2))} Hz is lowered; record longer`)];
 }
 
 function notesOf(curve: Curve, trusted: Uint8Array, { name, wiring, senseResistor, leads, reference }: TwoChannelOptions): Note[] {
