@@ -36,8 +36,9 @@ if (task.startsWith("solve")) {
   });
   answer({ ...common, out: undefined, warm: 60, batch: 4, work: (d) => solveNetwork(networks[d], drive, frequencies, air, mouth) });
 } else if (task.startsWith("memory")) {
-  const work2 = makePathWork(grid, sections);
-  for (let i = 0; i < 3000; i++) solvePath(work2, paths[i % designs], options);
+  const work2 = makePathWork(grid, sections), gradient = makeGradientWork(work2), wanted = { driver, drive, goal: { transfer, level: new Float64Array(n).fill(92), weight: new Float64Array(n).fill(1) } };
+  const slopes = task.startsWith("memory gradient"), one = slopes ? (i) => levelGradient(gradient, paths[i % designs], wanted) : (i) => solvePath(work2, paths[i % designs], options);
+  for (let i = 0; i < 3000; i++) one(i);
   let collections = 0;
   const observer = new PerformanceObserver((list) => (collections += list.getEntries().length));
   observer.observe({ entryTypes: ["gc"] });
@@ -45,8 +46,8 @@ if (task.startsWith("solve")) {
   await new Promise((done) => setTimeout(done, 20));
   collections = 0;
   const before = process.memoryUsage();
-  for (let i = 0; i < 100_000; i++) solvePath(work2, paths[i % designs], options);
+  for (let i = 0; i < 100_000; i++) one(i);
   const after = process.memoryUsage();
   await new Promise((done) => setTimeout(done, 20));
-  console.log(`heap ${before.heapUsed} to ${after.heapUsed} bytes, arrays ${before.arrayBuffers} to ${after.arrayBuffers} bytes, resident ${(before.rss / 1e6).toFixed(1)} to ${(after.rss / 1e6).toFixed(1)} MB, ${collections} garbage collections in 100000 solves`);
+  console.log(`heap ${before.heapUsed} to ${after.heapUsed} bytes, arrays ${before.arrayBuffers} to ${after.arrayBuffers} bytes, resident ${(before.rss / 1e6).toFixed(1)} to ${(after.rss / 1e6).toFixed(1)} MB, ${collections} garbage collections in 100000 ${slopes ? "gradients" : "solves"}`);
 } else throw new Error(`no task "${task}"`);

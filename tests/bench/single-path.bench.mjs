@@ -98,7 +98,7 @@ try {
       console.log(`  ${p.name.padEnd(20)} ${time.toFixed(2).padStart(9)} (${best.toFixed(2)}) us; kernel is ${(kernelTime / time).toPrecision(3)} (${(kernelBest / best).toPrecision(3)}) times it${check}`);
     }
   }
-  for (const mode of ["rigid", "walls"]) console.log(`memory, ${mode}: ${spawnSync(process.execPath, ["--expose-gc", join(here, "single-path-kernel.mjs"), cases, `memory ${mode}`, "", built]).stdout.toString().trim()}`);
+  for (const mode of ["rigid", "walls", "gradient rigid", "gradient walls"]) console.log(`memory, ${mode}: ${spawnSync(process.execPath, ["--expose-gc", join(here, "single-path-kernel.mjs"), cases, `memory ${mode}`, "", built]).stdout.toString().trim()}`);
   console.log(`load average at the end ${loadavg()[0].toFixed(2)}`);
 } finally {
   rmSync(folder, { recursive: true });

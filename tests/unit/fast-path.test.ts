@@ -7,10 +7,10 @@ import { solveNetwork } from "../../src/acoustics/solve.js";
 import { applyDriver, makeDriverScan, responseRow, responseRows, scanDriver } from "../../src/acoustics/fast/driver-scan.js";
 import { levelGradient } from "../../src/acoustics/fast/gradient.js";
 import { makeGradientWork } from "../../src/acoustics/fast/gradient-work.js";
-import { makePathGrid } from "../../src/acoustics/fast/grid.js";
+import { makePathGrid, type PathGrid } from "../../src/acoustics/fast/grid.js";
 import { reducePath, solvePath } from "../../src/acoustics/fast/path-kernel.js";
 import { makePathWork } from "../../src/acoustics/fast/path-plan.js";
-import { releaseLoad, singlePathOf, type SinglePath, volumeLoad } from "../../src/acoustics/fast/single-path.js";
+import { type LoadArrays, releaseLoad, singlePathOf, type SinglePath, volumeLoad } from "../../src/acoustics/fast/single-path.js";
 import { buildTappedHorn } from "../../src/enclosure/tapped-horn.js";
 import { SolveError } from "../../src/errors.js";
 import { logGrid } from "../../src/math/log-grid.js";
@@ -59,6 +59,21 @@ describe("solvePath", () => {
         expect(Math.hypot(out[2 * row * 23 + at]! - re, out[(2 * row + 1) * 23 + at]! - im) / Math.hypot(re, im), `row ${row} at ${frequency} Hz`).toBeLessThan(1e-9);
       }));
     }
+  });
+
+  test("gives a frequency the same answer beside any other", () => {
+    // frequencies go by twos: alone, in twos turned round, and beside one that is too high for the fraction
+    const frequencies = Float64Array.of(20, 61, 140, 333, 505), n = frequencies.length;
+    const rows = (list: Float64Array, take: readonly number[]): Float64Array[] => {
+      const grid = makePathGrid(list, standardAir), out = new Float64Array(responseRows * list.length), path = samplePath(grid, { sections: 24 });
+      const mouth = { re: list.map((f) => f * f / 100), im: list.map((f) => 20 * f) };
+      solvePath(makePathWork(grid, 24), { ...path, mouth }, { driver, drive, out });
+      return take.map((at) => Float64Array.from({ length: responseRows }, (_, row) => out[row * list.length + at]!));
+    };
+    const all = [0, 1, 2, 3, 4], wanted = rows(frequencies, all);
+    expect(all.map((at) => rows(frequencies.subarray(at, at + 1), [0])[0])).toEqual(wanted);
+    expect(rows(frequencies.slice().reverse(), all).reverse()).toEqual(wanted);
+    rows(Float64Array.from({ length: 2 * n }, (_, i) => (i % 2 === 0 ? frequencies[i / 2]! : 20_000)), all.map((at) => 2 * at)).forEach((row, at) => expect(largestDeviation(row, wanted[at]!).size).toBeLessThan(1e-11));
   });
 
   test("does not remember the design before", () => {
@@ -132,6 +147,7 @@ describe("levelGradient", () => {
   const front = { kind: "station", station: 0 } as const, box = { kind: "load", load: volumeLoad(0.02, grid) } as const;
   const cases: readonly (readonly [string, SinglePath])[] = [
     ["no loss", samplePath(grid, { sections: 9 })],
+    ["no loss, two long sections", samplePath(grid, { sections: 2 })],
     ["no loss, steps in area", samplePath(grid, { sections: 12, steps: true })],
     ["no loss, front at the start and back at the mouth", { ...samplePath(grid, { sections: 6 }), front, back: { kind: "station", station: 6 } }],
     ["no loss, back into a closed volume", { ...samplePath(grid, { sections: 7, steps: true }), back: box }],
@@ -183,6 +199,23 @@ describe("levelGradient", () => {
       gradient.level.forEach((level, f) => (again += goal.weight[f]! * (level - goal.level[f]!) ** 2));
       expect(Math.abs(again / sum - 1)).toBeLessThan(1e-12);
     }
+  });
+
+  test.each([[undefined], [round]])("is the sum over its frequencies, also for an odd number of them: walls %s", (walls) => {
+    // of 61 frequencies the weights choose the first 60, or the last
+    const last = 431, odd = makePathGrid(Float64Array.of(...grid.frequencies, last), standardAir), path = samplePath(odd, { sections: 9, walls }), whole = flatGoal(odd);
+    const slopes = (used: PathGrid, count: number, weight: Float64Array): Float64Array => {
+      const from = count === 2 ? 59 : 0, cut = ({ re, im }: LoadArrays): LoadArrays => ({ re: re.slice(from, from + count), im: im.slice(from, from + count) });
+      const g = makeGradientWork(makePathWork(used, 12));
+      levelGradient(g, { ...path, mouth: cut(path.mouth) }, { driver, drive, goal: { transfer: cut(whole.transfer), level: whole.level.slice(from, from + count), weight } });
+      return Float64Array.of(...g.length.subarray(0, 9), ...g.areaEnd.subarray(0, 9));
+    };
+    const ones = (count: number, from: number, to: number): Float64Array => new Float64Array(count).fill(1, from, to);
+    const firstOf = slopes(odd, 61, ones(61, 0, 60)), lastOf = slopes(odd, 61, ones(61, 60, 61));
+    expect(largestDeviation(firstOf, slopes(grid, 60, ones(60, 0, 60))).size).toBeLessThan(1e-11);
+    const two = makePathGrid(Float64Array.of(grid.frequencies[59]!, last), standardAir);
+    expect(largestDeviation(lastOf, slopes(two, 2, ones(2, 1, 2))).size).toBeLessThan(1e-11);
+    expect(largestDeviation(slopes(odd, 61, ones(61, 0, 61)), firstOf.map((x, i) => x + lastOf[i]!)).size).toBeLessThan(1e-11);
   });
 
   test("takes the mouth load along where its slope is given", () => {

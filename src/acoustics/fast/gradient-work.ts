@@ -57,6 +57,8 @@ export interface GradientWork {
   readonly sumRatio: Float64Array;
   /** b, c1, c2 of `fieldsAt` at one frequency, re and im, no unit */
   readonly fields: Float64Array;
+  /** A, B, C of `losslessGradient` at one frequency, no unit */
+  readonly products: Float64Array;
   /** sums for the root at the start, 1/m, and for the mouth area, 1/m^2, and the weighted sum of squares itself, no unit */
   readonly totals: Float64Array;
 }
@@ -70,7 +72,7 @@ export function makeGradientWork(path: PathWork): GradientWork {
     tape: { at: 0, sections: floats(size * sectionTape), marks: floats(marks * markTape) },
     sums: floats(4 * size), sumSlope: floats(size), target: { ...path.target, slopes: floats(size * recordSize) },
     sumExit: floats(marks), sumRoot: floats(marks), sumRatio: floats(marks),
-    fields: floats(6), totals: floats(3),
+    fields: floats(6), products: floats(3), totals: floats(3),
   });
 }
 
@@ -101,11 +103,11 @@ export function takeDriver({ driver, drive }: GradientOptions): void {
  */
 export function fieldsAt(g: GradientWork, f: number, path: SinglePath, options: GradientOptions): void {
   const { fields, totals } = g, { grid, ends, nearSign, farSign } = g.path, { driver, goal } = options;
-  const o = f * endSize, rc = grid.air.density * grid.air.soundSpeed, w = grid.omega[f]!;
-  const zr = path.mouth.re[f]! / rc, zi = path.mouth.im[f]! / rc;
+  const o = f * endSize, rc = grid.air.density * grid.air.soundSpeed, perRc = 1 / rc, w = grid.omega[f]!;
+  const zr = path.mouth.re[f]! * perRc, zi = path.mouth.im[f]! * perRc;
   const vr = ends[o + 8]!, vi = ends[o + 9]!, pr = ends[o + 10]!, pi = ends[o + 11]!, ur = ends[o + 12]!, ui = ends[o + 13]!;
   const dr = ends[o + 6]! + zr * vi + zi * vr, di = ends[o + 7]! - zr * vr + zi * vi, dd = dr * dr + di * di;
-  const ir = dr / dd, ii = -di / dd; // 1 / d
+  const id = 1 / dd, ir = dr * id, ii = -di * id; // 1 / d
   // b = j (z U_q + j q) / d
   const sr = -(zr * ui + zi * ur) - pr, si = zr * ur - zi * ui - pi;
   const br = sr * ir - si * ii, bi = sr * ii + si * ir;
@@ -129,21 +131,22 @@ export function fieldsAt(g: GradientWork, f: number, path: SinglePath, options: 
   er += motor[7]!;
   const ss = motor[0]!, mr = motor[4]! + ss * lr, mi = w * motor[3]! - grid.inverseOmega[f]! * motor[2]! + ss * li;
   const qr = er * mr - ei * mi + motor[1]!, qi = er * mi + ei * mr, qq = qr * qr + qi * qi; // D = Ze (Zm + Sd^2 Z) + Bl^2
-  const nn = nr * nr + ni * ni, hr = goal.transfer.re[f]!, hi = goal.transfer.im[f]!;
-  const square = (motor[8]! * motor[8]! * ss * nn * (hr * hr + hi * hi)) / (dd * qq);
+  const iq = 1 / qq, nn = nr * nr + ni * ni, hr = goal.transfer.re[f]!, hi = goal.transfer.im[f]!;
+  const square = (motor[8]! * motor[8]! * ss * nn * (hr * hr + hi * hi)) * id * iq;
   const level = Math.log(square * perReference) * decibels;
   const off = level - goal.level[f]!, weight = goal.weight[f]!;
   g.level[f] = level;
   totals[2] = totals[2]! + weight * off * off;
   // the sum changes by the real part of top (d ln(N / d) - d ln D); x = -top Ze Sd^2 / D is its change with the load
   const top = 4 * decibels * weight * off;
-  const xs = (-top * ss) / qq, xr = xs * (er * qr + ei * qi), xi = xs * (ei * qr - er * qi);
+  const xs = -top * ss * iq, xr = xs * (er * qr + ei * qi), xi = xs * (ei * qr - er * qi);
   fields[0] = br;
   fields[1] = bi;
   fields[2] = rc * xi;
   fields[3] = -rc * xr;
-  fields[4] = (top * nr) / nn;
-  fields[5] = (-top * ni) / nn;
+  const byFlow = top / nn;
+  fields[4] = byFlow * nr;
+  fields[5] = -byFlow * ni;
   if (goal.mouthSlope !== undefined) {
     // mouth load over rho c: top j h_flow / d + x rho c (N / d)^2
     const tr = nr * ir - ni * ii, ti = nr * ii + ni * ir, ttr = rc * (tr * tr - ti * ti), tti = 2 * rc * tr * ti;

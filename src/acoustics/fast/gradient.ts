@@ -8,7 +8,7 @@ import { beforePlace, recordSize } from "./wall-series.js";
 
 /**
  * Weighted sum of squared level deviations of a path from a goal (no unit), and in `work` its exact change with every area and length, by one
- * way forward and one back. Allocates nothing.
+ * way forward and one back. Makes no arrays and no objects but a few numbers (65 bytes a call).
  *
  * @param work     from `makeGradientWork`; its `areaStart`, `areaEnd`, `length` and `level` are written
  * @param path     sections, faces, loads
@@ -29,7 +29,12 @@ export function levelGradient(work: GradientWork, path: SinglePath, options: Gra
   }
   checkGoal(options.goal, work.path.grid.count);
   takeDriver(options);
-  for (const sums of [work.sums, work.sumSlope, work.sumExit, work.sumRoot, work.sumRatio, work.totals]) sums.fill(0);
+  work.sums.fill(0);
+  work.sumSlope.fill(0);
+  work.sumExit.fill(0);
+  work.sumRoot.fill(0);
+  work.sumRatio.fill(0);
+  work.totals.fill(0);
   if (path.walls === undefined && path.start === undefined) losslessGradient(work, path, options);
   else lossyGradient(work, path, options);
   const total = work.totals[2]!;

@@ -5,6 +5,8 @@ import { markTape, sectionTape, type PathWork } from "./path-plan.js";
 import type { SinglePath } from "./single-path.js";
 import { beforePlace, halfPlace, recordSize, slopePlace } from "./wall-series.js";
 
+// constants of other files are looked up each time: those of this file are not; shifts, so that the places are seen to be small
+const atHalf = halfPlace, atSlope = slopePlace, atBefore = beforePlace, roomBits = Math.log2(recordSize), tapeBits = Math.log2(sectionTape);
 const slopes = new Float64Array(4);
 
 /**
@@ -15,22 +17,20 @@ const slopes = new Float64Array(4);
  * Source: derived here, see `fieldsAt`.
  */
 export function lossyGradient(g: GradientWork, path: SinglePath, options: GradientOptions): void {
-  const { tape, fields, sums, sumExit, sumRoot, sumRatio, totals, target } = g;
-  const { records, stop, what, markNumbers, marks, nearSign, farSign, startRoot, grid } = g.path;
-  const { count: n, waveNumber, inverseWaveNumber, layer } = grid, { sections: kept, marks: atMarks } = tape;
-  const loss = path.walls !== undefined, wallSlopes = target.slopes!;
-  // constants of other files are looked up each time: not in the loop
-  const room = recordSize, atHalf = halfPlace, atSlope = slopePlace, atBefore = beforePlace, taped = sectionTape;
+  const { tape, fields, sums, sumExit, sumRoot, sumRatio, totals } = g;
+  const { records, stop, what, markNumbers, marks, sections, nearSign, farSign, startRoot, grid } = g.path;
+  const { count: n, waveNumber, inverseWaveNumber } = grid, { sections: kept, marks: atMarks } = tape;
+  const loss = path.walls !== undefined;
   for (let at = 0; at < n; at++) {
-    const k0 = waveNumber[at]!, ik = inverseWaveNumber[at]!, delta = layer[at]!;
-    const wide = delta * g.path.mostCurvature <= thickestLayer;
-    const d1 = delta, d2 = d1 * d1, d3 = d2 * d1, d4 = d2 * d2, d5 = d4 * d1, d6 = d4 * d2;
+    const k0 = waveNumber[at]!, ik = inverseWaveNumber[at]!;
     tape.at = at;
     lossyPass(g.path, path.start, tape);
     fieldsAt(g, at, path, options);
     // F = b h + q, G = e h + c q
     const br = fields[0]!, bi = fields[1]!, cr = fields[2]!, ci = fields[3]!;
     const er = cr * br - ci * bi + fields[4]!, ei = cr * bi + ci * br + fields[5]!;
+    if (path.start !== undefined) totals[0] = totals[0]! - startChange(g) / startRoot;
+    productsOf(kept, fields, sections);
     for (let e = marks - 1; e >= 0; e--) {
       const o = e * markTape, r = markNumbers[4 * e + 1]!, w = what[e]!;
       const hfr = atMarks[o]!, hfi = atMarks[o + 1]!, hgr = atMarks[o + 2]!, hgi = atMarks[o + 3]!, qfr = atMarks[o + 4]!, qfi = atMarks[o + 5]!, qgr = atMarks[o + 6]!, qgi = atMarks[o + 7]!;
@@ -59,48 +59,35 @@ export function lossyGradient(g: GradientWork, path: SinglePath, options: Gradie
         outI -= yi;
       }
       for (; i >= begin; i--) {
-        const p = i * taped, o = i * room, m = 4 * i;
-        const hfr = kept[p]!, hfi = kept[p + 1]!, hgr = kept[p + 2]!, hgi = kept[p + 3]!, qfr = kept[p + 4]!, qfi = kept[p + 5]!, qgr = kept[p + 6]!, qgi = kept[p + 7]!;
-        const vr = kept[p + 8]!, vi = kept[p + 9]!, ur = kept[p + 10]!, ui = kept[p + 11]!, inverseR = kept[p + 12]!, inverseI = kept[p + 13]!;
-        const ffr = br * hfr - bi * hfi + qfr, ffi = br * hfi + bi * hfr + qfi, fgr = br * hgr - bi * hgi + qgr, fgi = br * hgi + bi * hgr + qgi;
-        const gfr = er * hfr - ei * hfi + cr * qfr - ci * qfi, gfi = er * hfi + ei * hfr + cr * qfi + ci * qfr;
-        const ggr = er * hgr - ei * hgi + cr * qgr - ci * qgi, ggi = er * hgi + ei * hgr + cr * qgi + ci * qgr;
-        const jr = ffr * gfr - ffi * gfi, ji = ffr * gfi + ffi * gfr, xr = fgr * ggr - fgi * ggi, xi = fgr * ggi + fgi * ggr;
+        const j = i & 0xfffff, p = j << tapeBits, o = j << roomBits, m = j << 2;
+        // products of the fields where the section begins, and its numbers
+        const jr = kept[p]!, ji = kept[p | 1]!, xr = kept[p | 2]!, xi = kept[p | 3]!, inR = kept[p | 4]!, inI = kept[p | 5]!;
+        const vr = kept[p | 8]!, vi = kept[p | 9]!, ur = kept[p | 10]!, ui = kept[p | 11]!, inverseR = kept[p | 12]!, inverseI = kept[p | 13]!;
         // zeta F_g G_g + F_f G_f / zeta, times K: K zeta is 1 / (1 - F)
         const tr = xr * inverseR - xi * inverseI + jr * ur - ji * ui, ti = xr * inverseI + xi * inverseR + jr * ui + ji * ur;
         const lr = k0 * tr;
-        sums[m + 2] = sums[m + 2]! - lr;
-        const ta = records[o + atSlope]! * ik, tb = records[o + atBefore]! * ik;
+        sums[m | 2] = sums[m | 2]! - lr;
+        const ta = records[o | atSlope]! * ik, tb = records[o | atBefore]! * ik;
         const wr = jr * vr - ji * vi, wi = jr * vi + ji * vr;
         let pr = 0, pi = 0;
         if (i > begin) {
-          const vr = kept[p - taped + 8]!, vi = kept[p - taped + 9]!;
+          const before = ((i - 1) & 0xfffff) << tapeBits;
+          const vr = kept[before | 8]!, vi = kept[before | 9]!;
           pr = jr * vr - ji * vi;
           pi = jr * vi + ji * vr;
         }
         sums[m] = sums[m]! + ik * wr;
-        sums[m + 1] = sums[m + 1]! - ik * pr;
+        sums[m | 1] = sums[m | 1]! - ik * pr;
         if (loss) {
-          let sr: number, si: number, qr: number, qi: number;
-          if (wide) {
-            const k1 = wallSlopes[o]! * d1, k3 = wallSlopes[o + 2]! * d3, k5 = wallSlopes[o + 4]! * d5, v1 = wallSlopes[o + 6]! * d1, v3 = wallSlopes[o + 8]! * d3, v5 = wallSlopes[o + 10]! * d5;
-            sr = k1 - k3 - (wallSlopes[o + 3]! * d4 + k5);
-            si = wallSlopes[o + 5]! * d6 + k5 - k3 - wallSlopes[o + 1]! * d2 - k1;
-            qr = v1 - v3 - (wallSlopes[o + 9]! * d4 + v5);
-            qi = wallSlopes[o + 11]! * d6 + v5 - v3 - wallSlopes[o + 7]! * d2 - v1;
-          } else {
-            narrowSlopes(g.path, at, i);
-            sr = slopes[0]!;
-            si = slopes[1]!;
-            qr = slopes[2]!;
-            qi = slopes[3]!;
-          }
-          const inR = fgr * gfr - fgi * gfi, inI = fgr * gfi + fgi * gfr, zr = inR - outR, zi = inI - outI;
+          const zr = inR - outR, zi = inI - outI;
           // ln K: angle and zeta; ln(1 - F): zeta and the joints on both sides
-          const l = 2 * records[o + atHalf]!;
+          const l = 2 * records[o | atHalf]!;
           const mr = -l * lr - zr, mi = -l * k0 * ti - zi, ir = ta * wr, ii = ta * wi;
           const nr = yr + ir - zr, ni = yi + ii - zi;
-          sums[m + 3] = sums[m + 3]! + mr * sr - mi * si + nr * qr - ni * qi;
+          kept[p] = mr;
+          kept[p | 1] = mi;
+          kept[p | 2] = nr;
+          kept[p | 3] = ni;
           yr = -tb * pr;
           yi = -tb * pi;
           // before the joint
@@ -109,7 +96,53 @@ export function lossyGradient(g: GradientWork, path: SinglePath, options: Gradie
         }
       }
     }
-    if (path.start !== undefined) totals[0] = totals[0]! - startChange(g) / startRoot;
+    if (loss) addWallSums(g, at);
+  }
+}
+
+/**
+ * Products of the fields F = b h + q and G = e h + c q where each section begins, no unit, in the place of the states on the tape: F_f G_f, F_g G_g, F_g G_f, each re and im. A loop of
+ * its own, because with the rest there are too many numbers at a time for the registers.
+ */
+function productsOf(kept: Float64Array, fields: Float64Array, sections: number): void {
+  const br = fields[0]!, bi = fields[1]!, cr = fields[2]!, ci = fields[3]!;
+  const er = cr * br - ci * bi + fields[4]!, ei = cr * bi + ci * br + fields[5]!;
+  for (let i = 0; i < sections; i++) {
+    const p = (i & 0xfffff) << tapeBits;
+    const hfr = kept[p]!, hfi = kept[p | 1]!, qfr = kept[p | 4]!, qfi = kept[p | 5]!;
+    const ffr = br * hfr - bi * hfi + qfr, ffi = br * hfi + bi * hfr + qfi;
+    const gfr = er * hfr - ei * hfi + cr * qfr - ci * qfi, gfi = er * hfi + ei * hfr + cr * qfi + ci * qfr;
+    const hgr = kept[p | 2]!, hgi = kept[p | 3]!, qgr = kept[p | 6]!, qgi = kept[p | 7]!;
+    const fgr = br * hgr - bi * hgi + qgr, fgi = br * hgi + bi * hgr + qgi;
+    const ggr = er * hgr - ei * hgi + cr * qgr - ci * qgi, ggi = er * hgi + ei * hgr + cr * qgi + ci * qgr;
+    kept[p] = ffr * gfr - ffi * gfi;
+    kept[p | 1] = ffr * gfi + ffi * gfr;
+    kept[p | 2] = fgr * ggr - fgi * ggi;
+    kept[p | 3] = fgr * ggi + fgi * ggr;
+    kept[p | 4] = fgr * gfr - fgi * gfi;
+    kept[p | 5] = fgr * gfi + fgi * gfr;
+  }
+}
+
+/** Adds to the fourth sum of each section (no unit) what its wall loss changes at a frequency: from the changes of the sum with ln K and ln(1 - F), first four numbers on the tape. */
+function addWallSums(g: GradientWork, at: number): void {
+  const { sums, target, tape, path } = g, kept = tape.sections, sections = path.sections | 0, wallSlopes = target.slopes!;
+  const d1 = path.grid.layer[at]!, d2 = d1 * d1, d3 = d2 * d1, d4 = d2 * d2, d5 = d4 * d1, d6 = d4 * d2;
+  if (d1 * path.mostCurvature > thickestLayer) {
+    for (let i = 0; i < sections; i++) {
+      const p = i * sectionTape, m = 4 * i + 3;
+      narrowSlopes(path, at, i);
+      sums[m] = sums[m]! + kept[p]! * slopes[0]! - kept[p + 1]! * slopes[1]! + kept[p + 2]! * slopes[2]! - kept[p + 3]! * slopes[3]!;
+    }
+    return;
+  }
+  for (let i = 0; i < sections; i++) {
+    const j = i & 0xfffff, p = j << tapeBits, o = j << roomBits, m = j << 2;
+    const mr = kept[p]!, mi = kept[p | 1]!, nr = kept[p | 2]!, ni = kept[p | 3]!;
+    const k1 = wallSlopes[o]! * d1, k3 = wallSlopes[o | 2]! * d3, k5 = wallSlopes[o | 4]! * d5, v1 = wallSlopes[o | 6]! * d1, v3 = wallSlopes[o | 8]! * d3, v5 = wallSlopes[o | 10]! * d5;
+    const sr = k1 - k3 - (wallSlopes[o | 3]! * d4 + k5), si = wallSlopes[o | 5]! * d6 + k5 - k3 - wallSlopes[o | 1]! * d2 - k1;
+    const qr = v1 - v3 - (wallSlopes[o | 9]! * d4 + v5), qi = wallSlopes[o | 11]! * d6 + v5 - v3 - wallSlopes[o | 7]! * d2 - v1;
+    sums[m | 3] = sums[m | 3]! + (mr * sr - mi * si + nr * qr - ni * qi);
   }
 }
 

@@ -21,8 +21,8 @@ const endBits = Math.log2(endSize), reducedBits = Math.log2(reducedSize);
  * @throws InputError  when the path does not fit the work or a number is not positive
  * @throws SolveError  where no finite solution exists
  *
- * @remarks The mouth flow of two taps is a difference: with 3 cm between them at 7 Hz 1e-9 still holds, with 2 mm 1e-8. A section may be of any length; above an angle
- * k L of 1.4 sine and cosine come from Math, at about twice the time.
+ * @remarks The mouth flow of two taps is a difference: with 3 cm between them at 7 Hz 1e-9 still holds, with 2 mm 1e-8. A section may be of any length; at the
+ * frequencies where one has an angle k L above 1.4, sine and cosine come from Math, at about twice the time.
  *
  * Source: the double-driven duct, elementary; cones Beranek & Mellow, Acoustics, 2012, chapter 9; driver Small 1972.
  */

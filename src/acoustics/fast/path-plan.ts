@@ -14,9 +14,9 @@ export const sectionTape = 16;
 /** Numbers that a tape keeps of each mark, no unit. */
 export const markTape = 8;
 
-/** States of a pass at one frequency, kept for the way back. */
+/** States of a pass at one frequency (with complex numbers) or at two (real ones, the first then the second), kept for the way back. */
 export interface PathTape {
-  /** place of the frequency in the grid, no unit */
+  /** place of the frequency, or of the first of two, in the grid, no unit */
   at: number;
   /** `sectionTape` numbers a section, no unit */
   readonly sections: Float64Array;
@@ -46,6 +46,8 @@ export interface PathWork {
   farSign: number;
   /** two numbers a section: half its length, m, and the change of slope of sqrt(S) over sqrt(S) where it begins, 1/m */
   readonly joints: Float64Array;
+  /** half the length of the longest section, m */
+  longestHalf: number;
   /** root of the area in the middle of each section, m */
   readonly middle: Float64Array;
   /** what the pass with wall loss needs of each section, `recordSize` numbers each, units there: m, 1/m and its powers */
@@ -80,7 +82,7 @@ export function makePathWork(grid: PathGrid, capacity: number): PathWork {
   for (let f = 0; f < grid.count; f++) reduced.set([grid.omega[f]!, grid.inverseOmega[f]!], reducedSize * f + 6);
   const middle = floats(capacity), records = floats(capacity * recordSize);
   return {
-    grid, capacity, sections: 0, marks: 0, startRoot: 0, nearSign: 0, farSign: 0,
+    grid, capacity, sections: 0, marks: 0, startRoot: 0, longestHalf: 0, nearSign: 0, farSign: 0,
     joints: floats(2 * capacity), middle, records, target: { size: middle, out: records, slopes: undefined, place: 0 }, walls: undefined,
     stop: new Int32Array(marks), what: new Int32Array(marks), markNumbers: floats(4 * marks),
     ends: floats(endSize * grid.count), reduced, media: floats(4 * capacity), mostCurvature: 0,
@@ -93,7 +95,7 @@ export function makePathWork(grid: PathGrid, capacity: number): PathWork {
  * @throws InputError  when arrays differ in size, a number is not positive, or the faces are not on the path
  */
 export function planPath(work: PathWork, path: SinglePath): void {
-  const { joints, records, middle, grid } = work;
+  const { joints, records, middle, markNumbers, grid } = work;
   const { length, areaStart, areaEnd } = path;
   const count = length.length;
   if (count < 1 || count > work.capacity || areaStart.length !== count || areaEnd.length !== count) throw wrongSizes(work, path);
@@ -109,24 +111,32 @@ export function planPath(work: PathWork, path: SinglePath): void {
   work.nearSign = near === front ? 1 : -1;
   work.farSign = far < 0 ? 0 : far === front ? 1 : -1;
   work.startRoot = Math.sqrt(areaStart[0]!);
-  let marks = 0, slope = 0, before = work.startRoot, joined = false;
+  let marks = 0, longest = 0, slope = 0, before = work.startRoot, joined = false;
   for (let i = 0; i <= count; i++) {
     const last = i === count;
     const next = last ? before : Math.sqrt(areaStart[i]!);
     const step = !last && i > 0 && areaStart[i] !== areaEnd[i - 1];
     // a mark before section i: taps first in the area that ends here, then the step, then the mouth
     if (i === near || i === far || step || last) {
-      if (i === near) marks = mark(work, marks, i, 1, slope, before, 1);
-      else if (i === far) marks = mark(work, marks, i, 2, slope, before, 1);
-      if (i === near || i === far) slope = 0;
-      if (step) marks = mark(work, marks, i, 0, slope, before, next / before);
-      else if (last) marks = mark(work, marks, i, 3, slope, before, 1);
+      // written here and not in a function, whose numbers would be objects where it is not taken in
+      const tap = i === near ? 1 : i === far ? 2 : 0, turns = step || last ? 1 : 0;
+      for (let turn = tap === 0 ? 1 : 0; turn <= turns; turn++) {
+        const at = 4 * marks;
+        work.stop[marks] = i;
+        work.what[marks++] = turn === 0 ? tap : last ? 3 : 0;
+        markNumbers[at] = slope / before;
+        markNumbers[at + 1] = before;
+        markNumbers[at + 2] = 1 / before;
+        markNumbers[at + 3] = turn === 0 ? 1 : next / before;
+        slope = 0;
+      }
       joined = false;
     }
     if (last) break;
     const end = Math.sqrt(areaEnd[i]!), l = length[i]!;
     if (!(next > 0 && end > 0 && l > 0 && next < Infinity && end < Infinity && l < Infinity)) throw wrongSection(path, i);
     const own = (end - next) / l;
+    if (l > longest) longest = l;
     const at = i * recordSize, slopeIn = own / next, slopeBefore = joined ? slope / next : 0;
     joints[2 * i] = l / 2;
     joints[2 * i + 1] = slopeIn - slopeBefore;
@@ -139,15 +149,17 @@ export function planPath(work: PathWork, path: SinglePath): void {
     joined = true;
   }
   work.marks = marks;
-  planWalls(work, path.walls);
+  work.longestHalf = longest / 2;
+  planWalls(work, path);
 }
 
 /** Series of the wall loss of all sections; nothing where there is none. */
-function planWalls(work: PathWork, walls: CrossSection | undefined): void {
+function planWalls(work: PathWork, { walls, start }: SinglePath): void {
   const { target, sections, grid } = work;
   work.walls = walls;
   work.mostCurvature = 0;
   if (walls === undefined) {
+    if (start === undefined) return; // the lossless pass does not look at them
     for (let i = 0; i < sections; i++) {
       target.out.fill(0, i * recordSize, i * recordSize + 2 * layerTerms);
       target.out[i * recordSize + curvaturePlace] = 0;
@@ -163,16 +175,6 @@ function planWalls(work: PathWork, walls: CrossSection | undefined): void {
     most = Math.max(most, series[i * recordSize + curvaturePlace]!);
   }
   work.mostCurvature = most;
-}
-
-function mark(work: PathWork, at: number, stop: number, what: number, slope: number, root: number, ratio: number): number {
-  work.stop[at] = stop;
-  work.what[at] = what;
-  work.markNumbers[4 * at] = slope / root;
-  work.markNumbers[4 * at + 1] = root;
-  work.markNumbers[4 * at + 2] = 1 / root;
-  work.markNumbers[4 * at + 3] = ratio;
-  return at + 1;
 }
 
 function stationOf(face: PathFace, grid: PathGrid, count: number, name: string): number {
