@@ -21,6 +21,7 @@ const wanted: readonly Wanted[] = [
   { notebook: "tapped-horn-against-sweep", file: "overlay", figure: "level-measured-and-predicted", place: 0 },
   { notebook: "which-enclosure", file: "which-enclosure", figure: "level-at-the-listener", place: 2 },
   { notebook: "where-does-it-play", file: "where-does-it-play", figure: "what-each-place-adds-to-the-open-air", place: 0 },
+  { notebook: "what-did-i-build", file: "what-did-i-build", figure: "van-horn-level-as-designed-and-fitted-to-meadow-as-built", place: 0 },
 ];
 
 /**

@@ -25,7 +25,7 @@ export function panelKind(panel: Panel): PanelKind {
   const residual = panel.traces.length > 0 && panel.traces.every((trace) => trace.role === "residual" || trace.role === "limit");
   if (residual && panel.traces.some((trace) => trace.role === "residual")) return "difference";
   if (/^(deg|degrees|\u00b0)$/.test(panel.unit)) return "phase";
-  if (/^dB\b/.test(panel.unit)) return /difference|residual|deviation|correction|gain|error/i.test(panel.quantity) && !/\bre\b/.test(panel.unit) ? "difference" : "level";
+  if (/^dB\b/.test(panel.unit)) return /difference|residual|deviation|correction|gain|error|minus/i.test(panel.quantity) && !/\bre\b/.test(panel.unit) ? "difference" : "level";
   return /delay/i.test(panel.quantity) ? "delay" : "other";
 }
 

@@ -53,7 +53,7 @@ export type MeasuredDriver = Driver &
  * Small-signal parameters of a driver, SI units, from its impedance in free air and a second sweep with a mass on the cone, or on a closed box of known volume; each with its 95 % interval. Await it.
  *
  * ```ts
- * const woofer = await air.driverFrom({ freeAir, addedMass: { sweep: loaded, mass: "12 g +- 0.1 g" }, diameter: "13 cm +- 2 mm", coil: "eddy branch", name: "my woofer" });
+ * const woofer = await air.driverFrom({ freeAir: alone, addedMass: { sweep: loaded, mass: "12 g +- 0.1 g" }, diameter: "13 cm +- 2 mm", coil: "eddy branch", name: "my woofer" });
  * const box = air.closedBox({ driver: woofer, volume: "12 L" });
  * const complete = air.driver({ ...woofer.words, Xmax: "6 mm" });
  * ```

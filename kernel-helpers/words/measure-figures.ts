@@ -49,11 +49,13 @@ export function overlayFigure(result: Overlay, conditions: readonly string[]): F
     weight: 3,
     span,
   };
+  // what is not trusted deviates by tens of dB: it would flatten all else
+  const onlyTrusted = (db: Float64Array): Float64Array => (result.trusted.includes(1) ? db.map((value, i) => (result.trusted[i] === 1 ? value : NaN)) : db);
   const residual: Panel = {
     quantity: "measured minus predicted",
     unit: "dB",
-    traces: [{ name: "residual", x: frequencies, y: result.residualDb, role: "residual" }],
-    ...(result.inBand === undefined ? {} : { bands: [{ name: "95 % uncertainty of both", x: frequencies, low: result.inBand.allowed.lowDb, high: result.inBand.allowed.highDb, role: "faint" as const }] }),
+    traces: [{ name: "residual", x: frequencies, y: onlyTrusted(result.residualDb), role: "residual" }],
+    ...(result.inBand === undefined ? {} : { bands: [{ name: "95 % uncertainty of both", x: frequencies, low: onlyTrusted(result.inBand.allowed.lowDb), high: onlyTrusted(result.inBand.allowed.highDb), role: "faint" as const }] }),
     weight: 1,
     span,
   };

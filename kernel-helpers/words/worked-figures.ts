@@ -50,7 +50,7 @@ export function workedFigure(worked: WorkedCurve, title: string, { beside, spanN
   const half = worked.spreadDb ?? worked.standardErrorDb?.map((e) => reach * e);
   if (half !== undefined && axis.unit.startsWith("dB") && half.some((e) => e > 0)) {
     const known = half.map((e) => (e < 60 ? e : NaN));
-    bands.push({ name: worked.spreadDb === undefined ? "95 % of the mean" : "one standard deviation between positions", x, low: size.map((v, i) => v - known[i]!), high: size.map((v, i) => v + known[i]!), role: "measurement" });
+    bands.push({ name: worked.spreadDb === undefined ? "95 % uncertainty" : "one standard deviation between positions", x, low: size.map((v, i) => v - known[i]!), high: size.map((v, i) => v + known[i]!), role: "measurement" });
   }
   const panels: Panel[] = [{
     quantity: axis.quantity, unit: axis.unit, weight: 2,

@@ -24,6 +24,7 @@ const demo = "tapped-horn-against-sweep.ipynb";
 const expected: Readonly<Record<string, { readonly figures: number; readonly headlines: number; readonly warnings: RegExp | undefined }>> = {
   [demo]: { figures: 12, headlines: 8, warnings: /beyond Xmax/ },
   "which-enclosure.ipynb": { figures: 20, headlines: 8, warnings: /beyond Xmax|air at the port is faster than 17 m\/s/ },
+  "what-did-i-build.ipynb": { figures: 22, headlines: 8, warnings: /start low, protect ears|what is left (?:of the [a-z ]+|after the fit) is not noise/ },
   "where-does-it-play.ipynb": { figures: 20, headlines: 8, warnings: undefined },
 };
 const notebooks = readdirSync(folder).filter((name) => name.endsWith(".ipynb"));

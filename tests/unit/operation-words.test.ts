@@ -52,7 +52,7 @@ describe("operations chain", () => {
     expect(shown.panels.map(({ quantity }) => quantity)).toEqual(["level", "phase"]);
     expect(shown.panels[0]!.traces.map(({ role }) => role)).toEqual(["comparison", "measurement", "faint"]);
     expect(shown.panels[0]!.span?.from).toBeGreaterThan(30);
-    expect(shown.panels[0]!.bands?.[0]!.name).toBe("95 % of the mean");
+    expect(shown.panels[0]!.bands?.[0]!.name).toBe("95 % uncertainty");
     // a power average has no phase
     expect(figure(smoothed(response, "1/12 octave")).panels.length).toBe(1);
     expect(smoothed(yard, "1/12 octave").name).toBe("box");
