@@ -39,6 +39,7 @@ export { impulseFrom } from "./words/impulse-from.js";
 export { calibrated, levelCalibration, microphone } from "./words/calibration.js";
 export { impedanceFrom } from "./words/impedance-from.js";
 export { responseFrom } from "./words/response-from.js";
+export { responseFromSteps } from "./words/response-from-steps.js";
 export { aligned, smoothed, weighted } from "./words/smooth-align.js";
 export { excessPhase } from "./words/excess-phase.js";
 export { nearField, spliced } from "./words/near-field.js";

@@ -58,10 +58,10 @@ export function ordersFigure(result: Deconvolved): Figure {
   const only = (trusted: number): Float64Array => orders[0]!.db.map((x, i) => (response.trusted[i] === trusted ? x : NaN));
   const traces: Trace[] = [{ name: "linear response", x: grid, y: only(1), role: "measurement" }];
   if (response.trusted.includes(0)) traces.push({ name: "linear response, not trusted", x: grid, y: only(0), role: "faint" });
-  traces.push(...orders.slice(1).map(({ order, excitation, db }): Trace => ({ name: orderNames[order] ?? `order ${order}`, x: excitation, y: db, role: "comparison" })));
+  traces.push(...orders.slice(1).map(({ order, excitation, db }): Trace => ({ name: orderNames[order] ?? `order ${order}`, x: excitation, y: powerMean(db), role: "comparison" })));
   if (result.noise.from !== "not known") traces.push({ name: "noise", x: grid, y: orders[0]!.db.map((x, i) => x - response.signalToNoiseDb[i]!), role: "limit" });
   return {
-    kind: "figure", title: `${linear.name}: response by order`, subtitle: "over the frequency of excitation, not smoothed",
+    kind: "figure", title: `${linear.name}: response by order`, subtitle: "over the frequency of excitation; the harmonics as means over 1/6 octave",
     x: { quantity: "frequency", unit: "Hz", scale: "log" },
     panels: [{ quantity: "transfer", unit: "dB re played full scale", traces, range: orderRange(traces), ...(widest === undefined ? {} : { span: { from: widest[0], to: widest[1], name: "trusted" } }) }],
   };
@@ -74,6 +74,14 @@ function orderRange(traces: readonly Trace[]): readonly [number, number] {
   if (low > high) return [-100, 0];
   const top = 10 * Math.ceil(high / 10 + 1e-9);
   return [Math.max(top - 100, 10 * Math.floor(low / 10)), top];
+}
+
+/** Power means in dB over four neighbours to each side, 1/6 octave at 48 points an octave: what lies in noise would cover all else. */
+function powerMean(db: Float64Array): Float64Array {
+  return db.map((_, i) => {
+    const near = db.subarray(Math.max(0, i - 4), i + 5);
+    return 10 * Math.log10(Math.max(1e-30, near.reduce((sum, x) => sum + 10 ** (x / 10), 0) / near.length));
+  });
 }
 
 /** One line that says what was found. */

@@ -49,7 +49,7 @@ export async function impulseFrom(recording: Recording, signal: TestSignal, opti
     if ((thing as unknown) instanceof Promise) throw new InputError({ where: word, came: "a reading that is not finished", expected: `${what} is expected`, hint: `write await before it: ${example}` });
     if (!is(thing, key)) throw new InputError({ where: word, came: shownValue(thing), expected: `${what} is expected, such as ${example}` });
   }
-  if (signal.kind === "stepped sine") throw new InputError({ where: word, came: "stepped sines, which have no impulse response", expected: "a sweep or pink noise is expected" });
+  if (signal.kind === "stepped sine") throw new InputError({ where: word, came: "stepped sines, which have no impulse response", expected: "a sweep or pink noise is expected", hint: "stepped sines are taken by air.responseFromSteps" });
   const { channel, reference, name } = options;
   for (const [field, value] of [["channel", channel], ["reference", reference]] as const) {
     if (value !== undefined && !(Number.isInteger(value) && value >= 1)) throw new InputError({ where: `${word}.${field}`, came: shownValue(value), expected: "a channel is expected, 1 for the first" });

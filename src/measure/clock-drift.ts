@@ -10,7 +10,7 @@ export interface ClockDrift {
   /** standard error of `ppm`, in millionths; Infinity where the drift cannot be told; no unit */
   readonly standardError: number;
   /** what it was found from */
-  readonly from: "repeats" | "click" | "phase of one sweep" | "not found";
+  readonly from: "repeats" | "click" | "phase of one sweep" | "phase of steps" | "given" | "not found";
 }
 
 /** Delay of a response against another, s, and its standard error, s: the straight line through the phase of their quotient, weighted with their strength. */
@@ -27,34 +27,55 @@ export interface Delay {
  * @param noiseWeight  weight for each bin, one over the power of the noise there; no unit
  */
 export function delayBetween(first: BinSpectrum, second: BinSpectrum, noiseWeight?: Float64Array): Delay {
-  const { size, sampleRate, bins } = first, half = size / 2;
-  const re = new Float64Array(half + 1), im = new Float64Array(half + 1);
-  for (let k = bins[0]; k <= bins[1]; k++) {
-    const w = noiseWeight?.[k] ?? 1;
-    re[k] = w * (second.re[k]! * first.re[k]! + second.im[k]! * first.im[k]!);
-    im[k] = w * (second.im[k]! * first.re[k]! - second.re[k]! * first.im[k]!);
-  }
-  let turn = (-2 * Math.PI * peakLag(re, im, size)) / size; // rad per bin
-  let spread = 0, error = Infinity;
-  for (let round = 0; round < 4; round++) {
-    let top = 0, sum = 0, left = 0, weight = 0;
-    for (let k = bins[0]; k <= bins[1]; k++) {
-      const size2 = Math.hypot(re[k]!, im[k]!);
-      if (size2 === 0) continue;
-      const c = Math.cos(turn * k), s = Math.sin(turn * k);
-      const phase = Math.atan2(im[k]! * c - re[k]! * s, re[k]! * c + im[k]! * s);
-      top += size2 * k * phase;
-      sum += size2 * k * k;
-      left += (size2 * phase) ** 2 * k * k;
-      weight += size2;
+  const { size, sampleRate, bins } = first, thin = Math.max(1, size / coarse), count = size / thin;
+  // sums of neighbouring bins: two repeats lie close to each other
+  const re = new Float64Array(count / 2 + 1), im = new Float64Array(count / 2 + 1);
+  const sum = (turn: number): void => {
+    re.fill(0);
+    im.fill(0);
+    const stepRe = Math.cos(turn), stepIm = -Math.sin(turn);
+    for (let k = bins[0]; k <= bins[1]; ) {
+      const place = Math.round(k / thin), end = Math.min(bins[1] + 1, (place + 0.5) * thin);
+      let c = Math.cos(turn * k), s = -Math.sin(turn * k), r = 0, i = 0;
+      do {
+        const w = noiseWeight?.[k] ?? 1;
+        const a = w * (second.re[k]! * first.re[k]! + second.im[k]! * first.im[k]!), b = w * (second.im[k]! * first.re[k]! - second.re[k]! * first.im[k]!);
+        r += a * c - b * s;
+        i += a * s + b * c;
+        const next = c * stepRe - s * stepIm;
+        s = c * stepIm + s * stepRe;
+        c = next;
+        k++;
+      } while (k < end);
+      re[place] = r;
+      im[place] = i;
     }
-    turn += sum > 0 ? top / sum : 0;
-    spread = weight > 0 ? Math.sqrt(left) / sum : Infinity;
+  };
+  sum(0);
+  im[0] = 0;
+  let turn = (-2 * Math.PI * peakLag(re, im, count)) / size; // rad per bin
+  let error = Infinity;
+  for (let round = 0; round < 4; round++) {
+    sum(turn);
+    let top = 0, strength = 0, left = 0, weight = 0;
+    for (let i = 0; i < re.length; i++) {
+      const length = Math.hypot(re[i]!, im[i]!), k = i * thin;
+      if (length === 0) continue;
+      const phase = Math.atan2(im[i]!, re[i]!);
+      top += length * k * phase;
+      strength += length * k * k;
+      left += (length * phase) ** 2 * k * k;
+      weight += length;
+    }
+    turn += strength > 0 ? top / strength : 0;
     // neighbouring bins are not independent: the windows fill half of the transform at most
-    error = spread * Math.SQRT2;
+    error = weight > 0 ? (Math.sqrt(left) / strength) * Math.SQRT2 : Infinity;
   }
   return { seconds: (-turn * size) / (2 * Math.PI * sampleRate), standardError: (error * size) / (2 * Math.PI * sampleRate) };
 }
+
+/** Values of the transform that are enough to compare two repeats, whose lags lie within a few thousand samples; no unit. */
+const coarse = 65_536;
 
 /** Lag in samples (not whole) of the largest value of the series with this spectrum. */
 function peakLag(re: Float64Array, im: Float64Array, size: number): number {

@@ -1,14 +1,12 @@
 import { InputError } from "../errors.js";
-import { powerOfTwoAbove } from "../math/fft.js";
 import { type Note, remark, warning } from "../notes.js";
-import { correlateWindows } from "./block-correlation.js";
 import type { ClockDrift } from "./clock-drift.js";
 import { type FoundSweep, findSweep, leastClearness, mostApart } from "./find-signal.js";
 import type { ImpulseResponse } from "./impulse-response.js";
 import { noiseOfSilence } from "./noise-spectrum.js";
 import type { NoiseSpectrum } from "./noise-spectrum.js";
 import { type Recording, duration } from "./recording.js";
-import { makeSweepBlocks } from "./sweep-blocks.js";
+import { filterRepeat, lagUnit, lowerRates, makeRateLevels, ownLags } from "./rate-levels.js";
 import { type OwnSpectrum, divisionSize, ownSpectrum } from "./sweep-division.js";
 import { type OrderWindow, orderWindows } from "./order-windows.js";
 import { type SweepShape, sweepFrequency, sweepTime, sweepTurns } from "./sweep-phase.js";
@@ -93,7 +91,7 @@ export interface FilteredRecording {
   readonly windows: readonly OrderWindow[];
   readonly own: OwnSpectrum;
   /** for each repeat used: sample from which lags count, its place among the repeats found (no unit), filtered lags [channel][order window] */
-  readonly repeats: readonly { readonly at: number; readonly index: number; readonly filtered: readonly (readonly Float64Array[])[] }[];
+  readonly repeats: readonly { readonly at: number; readonly index: number; readonly filtered: readonly (readonly Float32Array[])[] }[];
   /** noise of the channel, then of the reference channel; undefined without silence */
   readonly noise: readonly (NoiseSpectrum | undefined)[];
   readonly found: FoundSweep;
@@ -118,7 +116,14 @@ export function* deconvolve(recording: Recording, signal: TestSignal, options: D
   const { sampleRate } = recording, whole = shapeAt(signal, sampleRate, notes);
   const period = signal.layout.starts.length > 1 ? (signal.layout.starts[1]! - signal.layout.starts[0]!) / signal.sampleRate : whole.duration;
 
-  const search = findSweep(channels[channels.length - 1]!, whole, { sampleRate, period, repeats: Math.max(1, signal.layout.starts.length) });
+  const rates: (readonly Float32Array[])[] = [];
+  for (const channel of channels) {
+    const run = lowerRates(channel, sampleRate);
+    let next = run.next();
+    for (; next.done !== true; next = run.next()) yield { part: (0.15 * (rates.length + next.value)) / channels.length, text: "lowering the rate" };
+    rates.push(next.value);
+  }
+  const search = findSweep(rates[rates.length - 1]!, whole, { sampleRate, period, repeats: Math.max(1, signal.layout.starts.length) });
   let found: FoundSweep;
   for (;;) {
     const next = search.next();
@@ -126,7 +131,7 @@ export function* deconvolve(recording: Recording, signal: TestSignal, options: D
       found = next.value;
       break;
     }
-    yield { part: 0, text: next.value.text };
+    yield { part: 0.15, text: next.value.text };
   }
   if (!(found.clearness >= leastClearness)) {
     throw new InputError({ where: recording.name, came: `nothing that looks like "${signal.name}" (correlation ${found.clearness.toPrecision(2)} times its mean nearby)`, expected: `a recording of this signal is expected, with ${leastClearness} times or more`, hint: "was another signal played, another channel recorded, or is the level too low?" });
@@ -142,26 +147,21 @@ export function* deconvolve(recording: Recording, signal: TestSignal, options: D
   const kept = windows[0]!.after / sampleRate;
   if (kept < windowLength * 0.98) notes.push(warning(name, `the repeats follow each other too closely for a window of ${windowLength} s: ${Number(kept.toPrecision(3))} s were kept`));
   const longest = Math.max(...windows.map(({ length }) => length));
-  const span = Math.max(...windows.map((w) => w.from + w.length)) - Math.min(...windows.map((w) => w.from));
-  const block = Math.min(131_072, Math.max(4096, powerOfTwoAbove(longest))); // longer transforms leave the processor's memory and are slower
-  const blocks = makeSweepBlocks(shape, { sampleRate, block, ringed: Math.ceil(span / block) + 2, reach: longest });
+  const levels = makeRateLevels(shape, { sampleRate, windows, slack: mostDrift * shape.duration }), unit = lagUnit(levels);
   const repeats: FilteredRecording["repeats"][number][] = [];
   for (const [i, start] of starts.entries()) {
-    const at = Math.round(start * sampleRate);
-    const run = correlateWindows(blocks, channels, { at, windows });
-    for (;;) {
-      const next = run.next();
-      if (next.done === true) {
-        repeats.push({ at, index: Math.round((start - starts[0]!) / period), filtered: next.value });
-        break;
-      }
-      yield { part: 0.05 + (0.9 * (i + next.value.done / next.value.total)) / starts.length, text: starts.length === 1 ? "filtering" : `filtering repeat ${i + 1} of ${starts.length}` };
-    }
+    const at = Math.round((start * sampleRate) / unit) * unit;
+    // of the loop-back only the linear response is needed
+    const run = filterRepeat(levels, rates, { at, windows: channels.map((_, c) => (c === 0 ? windows : windows.slice(0, 1))) });
+    let next = run.next();
+    for (; next.done !== true; next = run.next()) yield { part: 0.25 + (0.45 * (i + next.value)) / starts.length, text: starts.length === 1 ? "filtering" : `filtering repeat ${i + 1} of ${starts.length}` };
+    repeats.push({ at, index: Math.round((start - starts[0]!) / period), filtered: next.value.map((own) => own.map((lags) => Float32Array.from(lags))) });
   }
-  yield { part: 0.95, text: "drift, noise, response" };
-  const own = ownSpectrum(blocks.own(), divisionSize(longest));
+  rates.length = 0; // frees as much memory as the recording takes
+  yield { part: 0.7, text: "filtering the sweep itself" };
+  const own = ownSpectrum(ownLags(levels, longest), divisionSize(longest));
   const noise = channels.map((channel) => noiseOfSilence(channel, silences(starts, { recording, signal, shape, windowLength }), sampleRate));
-  return finishDeconvolution({ recording, signal, options, name, shape, period, band, windows, own, repeats, noise, found, windowLength, notes });
+  return yield* finishDeconvolution({ recording, signal, options, name, shape, period, band, windows, own, repeats, noise, found, windowLength, notes });
 }
 
 /** Takes a deconvolution to its end at once. */
@@ -181,9 +181,15 @@ export function channelsOf(recording: Recording, { channel = 1, reference }: Dec
   if (reference === channel) throw new InputError({ where: `${recording.name}, reference`, came: `channel ${reference}, which is measured`, expected: "another channel is expected, with the played signal by a wire" });
   const chosen = [channel, ...(reference === undefined ? [] : [reference])].map((place) => recording.channels[place - 1]!);
   chosen.forEach((samples, i) => {
-    if (!samples.some((x) => x !== 0)) throw new InputError({ where: `${recording.name}, channel ${i === 0 ? channel : reference}`, came: "silence only", expected: "a recorded signal is expected" });
-    const odd = samples.findIndex((x) => !Number.isFinite(x));
-    if (odd >= 0) throw new InputError({ where: `${recording.name}, channel ${i === 0 ? channel : reference}`, came: `${samples[odd]} at sample ${odd + 1}`, expected: "finite samples are expected" });
+    const where = `${recording.name}, channel ${i === 0 ? channel : reference}`;
+    let isSilent = true;
+    for (let n = 0; n < samples.length; n++) {
+      const x = samples[n]!;
+      if (x === 0) continue;
+      isSilent = false;
+      if (x - x !== 0) throw new InputError({ where, came: `${x} at sample ${n + 1}`, expected: "finite samples are expected" });
+    }
+    if (isSilent) throw new InputError({ where, came: "silence only", expected: "a recorded signal is expected" });
   });
   return chosen;
 }

@@ -33,21 +33,23 @@ const clearHalf = 5;
 /**
  * Places in s at which a sweep starts in a channel, by correlation with a part of its band at a low rate; undefined when nothing there looks like it.
  * The low end of the band is tried first, then parts above it, so that a recording that starts late is found too.
+ *
+ * @param rates  from `lowerRates`: the channel, then at half the rate, and so on; full scale
  */
-export function* findSweep(channel: Float32Array, shape: SweepShape, options: FindOptions): Generator<{ readonly text: string }, FoundSweep> {
+export function* findSweep(rates: readonly Float32Array[], shape: SweepShape, options: FindOptions): Generator<{ readonly text: string }, FoundSweep> {
   let best: FoundSweep | undefined;
   const top = Math.min(shape.stop, 0.45 * options.sampleRate);
   for (let from = shape.start; from < top * 0.8; ) {
     const to = Math.min(top, Math.max(4 * from, 600));
     yield { text: `looking for the signal from ${Math.round(from)} to ${Math.round(to)} Hz` };
-    const found = findPart(channel, shape, { ...options, band: [from, top / to < 1.5 ? top : to] });
+    const found = findPart(rates, shape, { ...options, band: [from, top / to < 1.5 ? top : to] });
     if (best === undefined || found.clearness > best.clearness) best = found;
     if (found.clearness >= 2 * leastClearness) break;
     from = to;
   }
   yield { text: "comparing low and high" };
   const middle = Math.sqrt(best!.band[0] * best!.band[1]);
-  const [low, high] = ([[best!.band[0], middle], [middle, best!.band[1]]] as const).map((band) => findPart(channel, shape, { ...options, band }));
+  const [low, high] = ([[best!.band[0], middle], [middle, best!.band[1]]] as const).map((band) => findPart(rates, shape, { ...options, band }));
   const isClear = low!.clearness >= clearHalf && high!.clearness >= clearHalf;
   return { ...best!, apart: isClear ? nearest(low!, high!) : 0 };
 }
@@ -62,9 +64,12 @@ export function mostApart({ band }: FoundSweep, shape: SweepShape): number {
   return 0.02 + 0.5 / band[0] + 1e-3 * shape.duration;
 }
 
-function findPart(channel: Float32Array, shape: SweepShape, { sampleRate, period, repeats, band }: FindOptions & { readonly band: readonly [number, number] }): FoundSweep {
-  const factor = Math.max(1, Math.floor(sampleRate / (2.6 * band[1])));
-  const low = decimated(channel, factor), rate = sampleRate / factor;
+function findPart(rates: readonly Float32Array[], shape: SweepShape, { sampleRate, period, repeats, band }: FindOptions & { readonly band: readonly [number, number] }): FoundSweep {
+  // halved until less than four times too many samples are left, then every so many-th
+  let halvings = 0;
+  while (halvings + 1 < rates.length && sampleRate / 2 ** (halvings + 2) >= 2.6 * band[1]) halvings++;
+  const factor = Math.max(1, Math.floor(sampleRate / 2 ** halvings / (2.6 * band[1])));
+  const low = decimated(rates[halvings]!, factor), rate = sampleRate / 2 ** halvings / factor;
   const from = sweepTime(shape, band[0]), to = sweepTime(shape, band[1]);
   const count = Math.max(2, Math.ceil((to - from) * rate));
   // the part of the sweep, its weight growing with frequency so that the correlation is short; both ends fade

@@ -36,8 +36,7 @@ export function orderWindows(shape: SweepShape, { sampleRate, band, windowLength
   for (let order = 1; order <= highestOrder; order++) {
     const start = order * band[0];
     if (start * 1.5 > shape.stop) break;
-    // the filter leaves the low end of the band this long: while the sweep stays within its own resolution, or some periods of it
-    const spread = slack + Math.max(0.02, Math.min(3 * Math.sqrt(shape.growth / start), 16 / start));
+    const spread = slack + spreadFrom(shape, start);
     const samples = (seconds: number): number => Math.round(seconds * sampleRate);
     const ahead = samples(before(order));
     const room = order === 1 ? period - shape.growth * Math.log(highestOrder + 1) : gap(order - 1) - before(order - 1);
@@ -45,4 +44,9 @@ export function orderWindows(shape: SweepShape, { sampleRate, band, windowLength
     out.push({ order, from: -samples(shape.growth * Math.log(order)) - lead, length: lead + after + samples(spread), lead, fade: samples(spread / 4), before: ahead, after, fadeOut: Math.max(1, Math.min(samples(wished / 2), after >> 3)) });
   }
   return out;
+}
+
+/** s to each side for which the filter leaves what lies above a frequency in Hz: while the sweep stays within its own resolution, or some periods of it. */
+export function spreadFrom({ growth }: SweepShape, frequency: number): number {
+  return Math.max(0.02, Math.min(3 * Math.sqrt(growth / frequency), 16 / frequency));
 }

@@ -1,6 +1,7 @@
 import { makePairSpectra, makeRealFourier } from "../math/real-fourier.js";
 import type { RealFourier } from "../math/real-fourier.js";
 import { type SweepShape, sweepFade, sweepFrequency } from "./sweep-phase.js";
+import { halfWindow } from "./windows.js";
 
 /** Spectrum of one block of the filter that undoes a sweep, over the bins that the sweep passes in it and some around: the rest neighbouring blocks cancel. */
 export interface BlockSpectrum {
@@ -24,8 +25,10 @@ export interface SweepBlocks {
   readonly fourier: RealFourier;
   /** samples of a block, half of the transform, no unit */
   readonly block: number;
-  /** blocks of the sweep, no unit */
+  /** blocks of the filter, no unit */
   readonly count: number;
+  /** sample of the sweep with which the first block starts, no unit */
+  readonly offset: number;
   /** bins of the transform that are kept, from and to, no unit */
   readonly bins: readonly [number, number];
   /** samples a second, Hz */
@@ -36,8 +39,16 @@ export interface SweepBlocks {
   readonly own: () => Float64Array;
 }
 
+/** Part of a sweep by the times in s between which it rises (raised cosine) from 0 to 1 and falls again. */
+export interface SweepPart {
+  /** s, from and to */
+  readonly rise: readonly [number, number];
+  /** s, from and to */
+  readonly fall: readonly [number, number];
+}
+
 /** Bytes that the spectra of the blocks may take. */
-const mostBytes = 320e6;
+const mostBytes = 200e6;
 
 /**
  * Blocks of the filter for a sweep at a sample rate in Hz: filter times sweep is about 1 in the band.
@@ -45,12 +56,15 @@ const mostBytes = 320e6;
  * @param block   samples of a block, a power of two
  * @param ringed  blocks that are needed at the same time, no unit
  * @param reach   lags of filter times sweep that are wanted to each side, samples
+ * @param part    part of the filter that is wanted (all of it when missing)
+ * @param held    part of the sweep that a lowered rate holds (all of it when missing)
  *
  * Source: weight that grows with frequency, A. Farina, AES 108th Convention, preprint 5093 (2000); S. Mueller, P. Massarani, J. Audio Eng. Soc. 49 (2001) 443.
  */
-export function makeSweepBlocks(shape: SweepShape, { sampleRate, block, ringed, reach }: { readonly sampleRate: number; readonly block: number; readonly ringed: number; readonly reach: number }): SweepBlocks {
+export function makeSweepBlocks(shape: SweepShape, { sampleRate, block, ringed, reach, part, held }: { readonly sampleRate: number; readonly block: number; readonly ringed: number; readonly reach: number; readonly part?: SweepPart; readonly held?: SweepPart }): SweepBlocks {
   const size = 2 * block, fourier = makeRealFourier(size), pair = makePairSpectra(size);
-  const samples = Math.ceil(shape.duration * sampleRate), count = Math.ceil(samples / block);
+  const begin = part === undefined ? 0 : Math.max(0, Math.floor((part.rise[0] * sampleRate) / block)), offset = begin * block;
+  const samples = Math.ceil(Math.min(shape.duration, part?.fall[1] ?? Infinity) * sampleRate), count = Math.max(1, Math.ceil(samples / block) - begin);
   const bins = [0, block] as const;
   let bytes = 0; // of the spectra kept
   const kept = new Map<number, BlockSpectrum>();
@@ -74,16 +88,16 @@ export function makeSweepBlocks(shape: SweepShape, { sampleRate, block, ringed, 
 
   const build = (place: number): BlockSpectrum => {
     if (place === 0 && summed === -1) build(-1);
-    const start = place * block - block / 2;
+    const start = offset + place * block - block / 2;
     if (at === place - 1) {
       sweep.copyWithin(0, block);
-      fillSweep(shape, sweep.subarray(block), start + block, sampleRate);
-    } else fillSweep(shape, sweep, start, sampleRate);
+      fillSweep(shape, sweep.subarray(block), { from: start + block, sampleRate, part: held });
+    } else fillSweep(shape, sweep, { from: start, sampleRate, part: held });
     at = place;
-    fillFilter(shape, filter, { from: place * block, sampleRate });
+    fillFilter(shape, filter, { from: offset + place * block, sampleRate, part });
     fourier.forward(filter, sweep, pair);
     const bin = (time: number): number => (sweepFrequency(shape, Math.min(time, shape.duration)) * size) / sampleRate;
-    const first = Math.max(bins[0], Math.floor(bin((place * block) / sampleRate)) - around), last = Math.max(first, Math.min(bins[1], Math.ceil(bin(((place + 1) * block) / sampleRate)) + around));
+    const first = Math.max(bins[0], Math.floor(bin((offset + place * block) / sampleRate)) - around), last = Math.max(first, Math.min(bins[1], Math.ceil(bin((offset + (place + 1) * block) / sampleRate)) + around));
     const spectrum: BlockSpectrum = { first, re: pair.firstRe.slice(first, last + 1), im: pair.firstIm.slice(first, last + 1) };
     if (place === summed) {
       summed++;
@@ -93,7 +107,7 @@ export function makeSweepBlocks(shape: SweepShape, { sampleRate, block, ringed, 
   };
 
   return {
-    fourier, block, count, bins, sampleRate,
+    fourier, block, count, offset, bins, sampleRate,
     spectrum(place) {
       let found = kept.get(place);
       if (found === undefined) {
@@ -135,33 +149,40 @@ function filterFades({ growth, duration }: SweepShape): SweepShape["fadeIn"][] {
   return [Math.min((growth * Math.LN2) / 2, duration / 6), Math.min((growth * Math.LN2) / 4, duration / 12)];
 }
 
-function fillFilter(shape: SweepShape, into: Float64Array, { from, sampleRate }: { from: number; sampleRate: number }): void {
-  const [fadeIn, fadeOut] = filterFades(shape);
-  const scale = (4 * shape.start) / (shape.level * sampleRate * sampleRate * shape.growth);
-  const faded: SweepShape = { ...shape, level: 1, fadeIn: fadeIn!, fadeOut: fadeOut! };
-  fillSines(faded, into, { from, sampleRate, weight: scale });
+/** What a run of samples is made with. */
+interface Filling {
+  readonly from: number;
+  readonly sampleRate: number;
+  readonly part: SweepPart | undefined;
 }
 
-function fillSweep(shape: SweepShape, into: Float64Array, from: number, sampleRate: number): void {
-  fillSines(shape, into, { from, sampleRate, weight: undefined });
+function fillFilter(shape: SweepShape, into: Float64Array, filling: Filling): void {
+  const [fadeIn, fadeOut] = filterFades(shape);
+  const weight = (4 * shape.start) / (shape.level * filling.sampleRate * filling.sampleRate * shape.growth);
+  fillSines({ ...shape, level: 1, fadeIn: fadeIn!, fadeOut: fadeOut! }, into, { ...filling, weight });
+}
+
+function fillSweep(shape: SweepShape, into: Float64Array, filling: Filling): void {
+  fillSines(shape, into, { ...filling, weight: undefined });
 }
 
 /** Sines of a sweep with its fades from a sample on; the weight, where there is one, grows with frequency. */
-function fillSines(shape: SweepShape, into: Float64Array, { from, sampleRate, weight }: { from: number; sampleRate: number; weight: number | undefined }): void {
+function fillSines(shape: SweepShape, into: Float64Array, { from, sampleRate, part, weight }: Filling & { weight: number | undefined }): void {
   const { start, growth, duration, fadeIn, fadeOut, level } = shape;
   const step = Math.exp(1 / (growth * sampleRate)), turnsPerGrowth = start * growth;
+  const [rise, risen] = part?.rise ?? [-2, -1], [fall, fallen] = part?.fall ?? [duration + 1, duration + 2];
   const restart = 256; // samples after which the product of steps is set anew, so that rounding stays below 1e-13
   for (let begin = 0; begin < into.length; begin += restart) {
     const end = Math.min(into.length, begin + restart), t0 = (from + begin) / sampleRate, t1 = (from + end) / sampleRate;
-    if (t1 <= 0 || t0 >= duration) {
+    if (t1 <= Math.max(0, rise) || t0 >= Math.min(duration, fallen)) {
       into.fill(0, begin, end);
       continue;
     }
-    const flat = t0 >= fadeIn && t1 <= duration - fadeOut && t0 >= 0;
+    const flat = t0 >= Math.max(fadeIn, risen, 0) && t1 <= Math.min(duration - fadeOut, fall);
     let grown = Math.exp(t0 / growth);
     for (let n = begin; n < end; n++) {
-      const turns = turnsPerGrowth * (grown - 1);
-      const height = flat ? level : level * sweepFade(shape, (from + n) / sampleRate);
+      const turns = turnsPerGrowth * (grown - 1), t = (from + n) / sampleRate;
+      const height = flat ? level : level * sweepFade(shape, t) * halfWindow((t - rise) / (risen - rise)) * halfWindow((fallen - t) / (fallen - fall));
       into[n] = (weight === undefined ? height : height * weight * grown) * Math.sin(2 * Math.PI * (turns - Math.floor(turns)));
       grown *= step;
     }

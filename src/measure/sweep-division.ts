@@ -54,28 +54,21 @@ export interface DivideOptions {
   readonly drift: number;
   /** Hz, from and to, in which the division is exact */
   readonly band: readonly [number, number];
-  /** true to leave the rest of the window in, as for comparing repeats */
-  readonly uncut?: boolean;
 }
 
 /**
- * Response of one order (1 linear, 2 to 5 harmonics; recorded over played, no unit) from the filtered recording: exact division by what the filter makes of the
- * sweep, as the recorder's clock stretched it. Phase counts from the lag -growth ln(order); that of a harmonic is against the sine of the n-fold phase.
+ * Factor over bins (no unit) that makes the spectrum of filtered lags the response of one order (1 linear, 2 to 5 harmonics; recorded over played): exact division
+ * by what the filter makes of the sweep, as the recorder's clock stretched it. Phase counts from the lag -growth ln(order); that of a harmonic is against the sine
+ * of the n-fold phase.
  *
- * @param filtered  lags of the window, one array
  * @remarks A stretched sweep x(t / (1 + d)) has the spectrum (1 + d) X(f (1 + d)); the turn between X(f (1 + d)) and X(f) is that of stationary phase,
- * which leaves out ripples at the ends of the band (below d times 10, so less than 0.01 dB for 100 ppm): derived here. Outside the band the value of its edge
- * goes on with the same delay and fades: nothing is known there.
+ * which leaves out ripples at the ends of the band (below d times 10, so less than 0.01 dB for 100 ppm): derived here.
  *
  * Source: order n comes growth ln(n) early: A. Farina, AES 108th Convention, preprint 5093 (2000); phases of the orders: A. Novak, P. Lotton, L. Simon, J. Audio Eng. Soc. 63 (2015) 786.
  */
-export function divideBySweep(filtered: Float64Array, own: OwnSpectrum, options: DivideOptions): BinSpectrum {
-  const { window, shape, sampleRate, drift, band } = options, { order } = window, { size, fourier } = own;
-  const faded = Float64Array.from(filtered, (x, n) => x * (window.fade > 0 ? halfWindow((Math.min(n, filtered.length - 1 - n) + 0.5) / window.fade) : 1));
-  const pair = makePairSpectra(size);
-  fourier.forward(faded, [], pair);
-  const { firstRe: re, firstIm: im } = pair;
-  const half = size / 2, step = sampleRate / size;
+export function divisionBySweep(own: OwnSpectrum, options: DivideOptions): BinSpectrum {
+  const { window, shape, sampleRate, drift, band } = options, { order } = window, { size } = own;
+  const half = size / 2, step = sampleRate / size, re = new Float64Array(half + 1), im = new Float64Array(half + 1);
   let low = Math.max(1, Math.ceil(band[0] / step)), high = Math.min(half - 1, Math.floor(band[1] / step));
   const weak = (k: number): boolean => Math.hypot(own.re[k]!, own.im[k]!) < 0.01;
   while (low < high && weak(low)) low++;
@@ -85,55 +78,74 @@ export function divideBySweep(filtered: Float64Array, own: OwnSpectrum, options:
     const f = k * step;
     // lags count from the arrival of the order; the recorder's clock turned the sweep by stretch
     const place = (-2 * Math.PI * f * (window.from + early * sampleRate)) / sampleRate;
-    const stretched = stationaryPhase(shape, f * (1 + drift)) - stationaryPhase(shape, f) + 2 * Math.PI * f * drift * early;
+    const stretched = drift === 0 ? 0 : stationaryPhase(shape, f * (1 + drift)) - stationaryPhase(shape, f) + 2 * Math.PI * f * drift * early;
     const turn = place - stretched + turnBefore, c = Math.cos(turn), s = Math.sin(turn);
     const gr = own.re[k]!, gi = own.im[k]!, g = (gr * gr + gi * gi) * (1 + drift / 2);
-    const ar = (re[k]! * gr + im[k]! * gi) / g, ai = (im[k]! * gr - re[k]! * gi) / g;
-    re[k] = ar * c - ai * s;
-    im[k] = ar * s + ai * c;
+    re[k] = (gr * c + gi * s) / g;
+    im[k] = (gr * s - gi * c) / g;
   }
-  const spectrum = { size, sampleRate, bins: [low, high] as const, re, im };
-  if (options.uncut === true) return spectrum;
-  fillOutside(spectrum);
-  keepAround(spectrum, own, window);
-  return spectrum;
+  return { size, sampleRate, bins: [low, high], re, im };
 }
 
-/** Keeps the samples around time zero that belong to the order, with half windows at both ends. */
-function keepAround({ re, im, size }: BinSpectrum, { fourier }: OwnSpectrum, { before, after, fadeOut }: OrderWindow): void {
-  const samples = new Float64Array(size), nothing = new Float64Array(size), zero = new Float64Array(size / 2 + 1), pair = makePairSpectra(size);
-  fourier.inverse({ firstRe: re, firstIm: im, secondRe: zero, secondIm: zero }, samples, nothing);
-  for (let n = -size / 2; n < size / 2; n++) {
-    const place = (n + size) % size;
-    if (n < -before || n >= after) samples[place] = 0;
-    else samples[place]! *= halfWindow((n + before + 0.5) / (before / 2)) * halfWindow((after - n - 0.5) / fadeOut);
+/** Filtered lags with both ends faded, as the division wants them; no unit. */
+export function fadedLags(lags: ArrayLike<number>, { fade }: OrderWindow): Float64Array {
+  const out = Float64Array.from(lags);
+  for (let n = 0; n < Math.min(fade, out.length); n++) {
+    const height = halfWindow((n + 0.5) / fade);
+    out[n]! *= height;
+    out[out.length - 1 - n]! *= height;
   }
-  fourier.forward(samples, [], pair);
-  re.set(pair.firstRe);
-  im.set(pair.firstIm);
+  return out;
 }
 
-/** Mean of filtered windows of several repeats, each moved earlier by a time in s; same unit as the windows. */
-export function meanFiltered(windows: readonly Float64Array[], earlier: readonly number[], { own, sampleRate }: { readonly own: OwnSpectrum; readonly sampleRate: number }): Float64Array {
-  if (windows.length === 1) return windows[0]!;
-  const { size, fourier } = own, half = size / 2, pair = makePairSpectra(size), re = new Float64Array(half + 1), im = new Float64Array(half + 1);
-  const add = (partRe: Float64Array, partIm: Float64Array, seconds: number): void => {
-    const turn = (2 * Math.PI * seconds * sampleRate) / size;
-    for (let k = 0; k <= half; k++) {
-      const c = Math.cos(turn * k) / windows.length, s = Math.sin(turn * k) / windows.length;
-      re[k]! += partRe[k]! * c - partIm[k]! * s;
-      im[k]! += partRe[k]! * s + partIm[k]! * c;
+/** Product of a spectrum and a factor in the bins of the factor, moved earlier by a time in s; zero outside them. */
+export function productOf({ re, im }: { readonly re: Float64Array; readonly im: Float64Array }, factor: BinSpectrum, earlier: number): BinSpectrum {
+  const { size, sampleRate, bins } = factor, outRe = new Float64Array(re.length), outIm = new Float64Array(re.length);
+  const turn = (2 * Math.PI * earlier * sampleRate) / size, stepRe = Math.cos(turn), stepIm = Math.sin(turn);
+  for (let begin = bins[0]; begin <= bins[1]; begin += 512) { // the product of steps is set anew, so that rounding does not grow
+    let c = Math.cos(turn * begin), s = Math.sin(turn * begin);
+    for (let k = begin, end = Math.min(bins[1] + 1, begin + 512); k < end; k++) {
+      const ar = factor.re[k]! * c - factor.im[k]! * s, ai = factor.re[k]! * s + factor.im[k]! * c;
+      outRe[k] = re[k]! * ar - im[k]! * ai;
+      outIm[k] = re[k]! * ai + im[k]! * ar;
+      const next = c * stepRe - s * stepIm;
+      s = c * stepIm + s * stepRe;
+      c = next;
     }
-  };
-  for (let k = 0; k < windows.length; k += 2) {
-    fourier.forward(windows[k]!, windows[k + 1] ?? [], pair);
-    add(pair.firstRe, pair.firstIm, earlier[k]!);
-    if (k + 1 < windows.length) add(pair.secondRe, pair.secondIm, earlier[k + 1]!);
   }
-  im[0] = im[half] = 0;
-  const out = new Float64Array(size), zero = new Float64Array(half + 1);
-  fourier.inverse({ firstRe: re, firstIm: im, secondRe: zero, secondIm: zero }, out, new Float64Array(size));
-  return out.slice(0, windows[0]!.length);
+  return { size, sampleRate, bins, re: outRe, im: outIm };
+}
+
+/**
+ * Samples around time zero that belong to the order, with half windows at both ends, for one or two responses with their windows at once; same unit as a sample.
+ *
+ * @remarks Outside the band the value of its edge goes on with the same delay and fades: nothing is known there.
+ */
+export function keptSamples(responses: readonly BinSpectrum[], windows: readonly OrderWindow[], { fourier, size }: OwnSpectrum): Float64Array[] {
+  responses.forEach(fillOutside);
+  const [first, second] = responses, out = [new Float64Array(size), new Float64Array(size)], none = second === undefined ? new Float64Array(size / 2 + 1) : undefined;
+  fourier.inverse({ firstRe: first!.re, firstIm: first!.im, secondRe: second?.re ?? none!, secondIm: second?.im ?? none! }, out[0]!, out[1]!);
+  return responses.map((_, i) => {
+    const { before, after, fadeOut } = windows[i]!, count = before + after;
+    const kept = Float64Array.from({ length: count }, (_unused, n) => out[i]![(n - before + size) % size]!);
+    const rise = Math.ceil(before / 2);
+    for (let n = 0; n < rise; n++) kept[n]! *= halfWindow((n + 0.5) / (before / 2));
+    for (let n = count - fadeOut; n < count; n++) kept[n]! *= halfWindow((count - n - 0.5) / fadeOut);
+    return kept;
+  });
+}
+
+/** Spectra of kept samples, time zero `before` samples after the first, for one or two responses; the band in Hz tells their bins. */
+export function spectraOf(kept: readonly Float64Array[], before: readonly number[], { fourier, sampleRate, bands }: { readonly fourier: RealFourier; readonly sampleRate: number; readonly bands: readonly (readonly [number, number])[] }): BinSpectrum[] {
+  const { size } = fourier, pair = makePairSpectra(size), step = sampleRate / size;
+  const around = kept.map((samples, i) => {
+    const out = new Float64Array(size), at = before[i]!;
+    out.set(samples.subarray(at), 0);
+    out.set(samples.subarray(0, at), size - at);
+    return out;
+  });
+  fourier.forward(around[0]!, around[1] ?? [], pair);
+  return kept.map((_, i) => ({ size, sampleRate, bins: [Math.max(1, Math.ceil(bands[i]![0] / step - 1e-9)), Math.min(size / 2 - 1, Math.floor(bands[i]![1] / step + 1e-9))] as const, re: i === 0 ? pair.firstRe : pair.secondRe, im: i === 0 ? pair.firstIm : pair.secondIm }));
 }
 
 /** Phase of the spectrum of an exponential sweep at a frequency in Hz by stationary phase, rad, less a constant: its slope is -2 pi times the time of that frequency. */
@@ -172,8 +184,8 @@ export function fillOutside({ size, bins, re, im }: BinSpectrum): void {
 }
 
 /** Samples of a response from `before` samples ahead of time zero on, `count` of them; recorded over played, no unit. */
-export function samplesOf(spectrum: BinSpectrum, { fourier }: OwnSpectrum, { before, count }: { readonly before: number; readonly count: number }): Float64Array {
-  const { size, re, im } = spectrum, zero = new Float64Array(size / 2 + 1), out = new Float64Array(size), nothing = new Float64Array(size);
+export function samplesOf({ size, re, im }: BinSpectrum, fourier: RealFourier, { before, count }: { readonly before: number; readonly count: number }): Float64Array {
+  const zero = new Float64Array(size / 2 + 1), out = new Float64Array(size), nothing = new Float64Array(size);
   fourier.inverse({ firstRe: re, firstIm: im, secondRe: zero, secondIm: zero }, out, nothing);
   return Float64Array.from({ length: count }, (_, n) => out[(((n - before) % size) + size) % size]!);
 }

@@ -31,10 +31,11 @@ for (const [title, sweep] of [
     const before = process.cpuUsage(), from = performance.now();
     let most = 0;
     const steps = deconvolve({ name: title, sampleRate: rate, channels, notes: [] }, signal, { reference });
-    let next = steps.next(), parts = "";
+    let next = steps.next(), parts = "", last = "";
     for (; !next.done; next = steps.next()) {
       most = Math.max(most, process.memoryUsage().rss);
-      if (next.value.part === 0 || next.value.part > 0.94) parts += ` ${next.value.text} at ${((performance.now() - from) / 1000).toFixed(1)} s;`;
+      const phase = next.value.text.replace(/ repeat \d.*| from \d.*/, "");
+      if (phase !== last) parts += ` ${(last = phase)} at ${((performance.now() - from) / 1000).toFixed(1)} s (${(process.cpuUsage(before).user / 1e6).toFixed(1)} s);`;
     }
     most = Math.max(most, process.memoryUsage().rss);
     const used = process.cpuUsage(before), result = next.value;
