@@ -8,6 +8,9 @@ const numeric = /^[+\-\u2212\u00b1<>~]?\s?\d[\d.,\u2009 ]*(e[+-]?\d+)?\s?[^\d\s]
 /** A quantity: its unit is printed as people write it; other text stays as it came. */
 const startsWithNumber = /^[+\-\u2212]?\d[\d.,]*\s/;
 
+/** Whole numbers in brackets, such as the orders of a mode: they stay on one line. */
+const orders = /^\(\d+(, \d+)+\)$/;
+
 /** Columns of a table whose filled cells are all numbers. */
 function numericColumns(table: Table): boolean[] {
   return table.columns.map((_, c) => {
@@ -27,7 +30,7 @@ export function tableHtml(table: Table): string {
     const edge = tag === "th" ? "2px solid rgba(128,128,128,0.55)" : "1px solid rgba(128,128,128,0.3)";
     const first = c === 0 ? "0" : "1.4em";
     const scope = tag === "th" ? ' scope="col"' : "";
-    return `<${tag}${scope} style="text-align:${right[c] ? "right" : "left"};padding:0.3em 0 0.3em ${first};border:none;border-bottom:${edge};vertical-align:baseline">${escapeHtml(startsWithNumber.test(text) ? printedUnit(text) : printedText(text))}</${tag}>`;
+    return `<${tag}${scope} style="text-align:${right[c] ? "right" : "left"};padding:0.3em 0 0.3em ${first};border:none;border-bottom:${edge};vertical-align:baseline${orders.test(text) ? ";white-space:nowrap" : ""}">${escapeHtml(startsWithNumber.test(text) ? printedUnit(text) : printedText(text))}</${tag}>`;
   };
   const head = table.columns.map((text, c) => cell("th", text, c)).join("");
   const body = table.rows.map((row) => `<tr>${table.columns.map((_, c) => cell("td", row[c] ?? "", c)).join("")}</tr>`).join("");

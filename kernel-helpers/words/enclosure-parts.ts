@@ -99,18 +99,21 @@ export interface Parsed<T> {
 /** Filled stretches of a path, SI units; undefined when nothing is given. */
 export function stretchesFrom(value: unknown, field: string): readonly FilledStretch[] | undefined {
   if (value === undefined) return undefined;
+  // one stretch, or without places the whole of it
+  if (typeof value === "object" && value !== null && !Array.isArray(value)) return [stretchFrom(value as StretchWords, field)];
   if (!Array.isArray(value) || value.length === 0 || value.length > 1000) {
     throw new InputError({ where: field, came: Array.isArray(value) ? (value.length === 0 ? "an empty list" : `a list of ${value.length}`) : shownValue(value), expected: 'a list of stretches is expected, such as [{ from: 0, to: "1 m", flowResistivity: "5000 Pa s/m^2" }]' });
   }
-  return Array.from(value as readonly StretchWords[], (words, i) => {
-    const where = `${field}[${i}]`;
-    checkKeys(where, words, ["from", "to", ...fillKeys]);
-    return Object.freeze(compact({
-      from: words.from === undefined ? undefined : lengthFrom(words.from, `${where}.from`),
-      to: words.to === undefined ? undefined : lengthFrom(words.to, `${where}.to`),
-      ...fillOf(words, where),
-    }));
-  });
+  return Array.from(value as readonly StretchWords[], (words, i) => stretchFrom(words, `${field}[${i}]`));
+}
+
+function stretchFrom(words: StretchWords, where: string): FilledStretch {
+  checkKeys(where, words, ["from", "to", ...fillKeys]);
+  return Object.freeze(compact({
+    from: words.from === undefined ? undefined : lengthFrom(words.from, `${where}.from`),
+    to: words.to === undefined ? undefined : lengthFrom(words.to, `${where}.to`),
+    ...fillOf(words, where),
+  }));
 }
 
 /** A chamber, its keys checked, SI units. */

@@ -57,7 +57,7 @@ export interface TappedHornWords extends EnclosureWords {
   /** chamber between the back face and the path; none when missing */
   readonly backChamber?: ChamberWords;
   /** porous fill along the path; none when missing */
-  readonly fill?: readonly StretchWords[];
+  readonly fill?: StretchWords | readonly StretchWords[];
   /** leak at the closed end: its acoustic resistance, Pa s/m^3, or { slot: { width, height, depth } }; tight when missing */
   readonly leak?: LeakWords;
   /** form of the mouth: "round" (when missing), "square", "unflanged" or a rectangle by its sides such as { width: "30 cm" } */

@@ -22,7 +22,7 @@ export interface FrontHornWords extends EnclosureWords {
   /** chamber between the cone and the throat; none when missing */
   readonly throatChamber?: ChamberWords;
   /** porous fill along the path; none when missing */
-  readonly fill?: readonly StretchWords[];
+  readonly fill?: StretchWords | readonly StretchWords[];
   /** form of the mouth: "round" (when missing), "square", "unflanged" or a rectangle by its sides such as { width: "30 cm" } */
   readonly mouthShape?: OpeningShapeWords;
 }
@@ -34,7 +34,7 @@ export interface BackHornWords extends EnclosureWords {
   /** chamber between the back of the cone and the throat; none when missing */
   readonly chamber?: ChamberWords;
   /** porous fill along the path; none when missing */
-  readonly fill?: readonly StretchWords[];
+  readonly fill?: StretchWords | readonly StretchWords[];
   /** form of the mouth: "round" (when missing), "square", "unflanged" or a rectangle by its sides such as { width: "30 cm" } */
   readonly mouthShape?: OpeningShapeWords;
 }

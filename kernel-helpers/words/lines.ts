@@ -21,8 +21,8 @@ export interface TransmissionLineWords extends EnclosureWords {
   readonly driverAt?: QuantityInput;
   /** the other end: "open" (when missing) or "closed" */
   readonly end?: "open" | "closed";
-  /** porous fill along the line, stretch by stretch, each with a flow resistivity of its own, places from the closed end; none when missing */
-  readonly fill?: readonly StretchWords[];
+  /** porous fill along the line, stretch by stretch, each with a flow resistivity of its own, places from the closed end, or one such as { flowResistivity: "4000 Pa s/m^2" } for the whole line; none when missing */
+  readonly fill?: StretchWords | readonly StretchWords[];
   /** chamber between the cone and the line; none when missing */
   readonly chamber?: ChamberWords;
   /** leak at the closed end: its acoustic resistance, Pa s/m^3, or { slot: { width, height, depth } }; tight when missing */

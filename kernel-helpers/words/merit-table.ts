@@ -37,7 +37,7 @@ export function meritTable({ predictions, merits, gross, notes }: MeritTable): T
     first.extensions.forEach(({ drop }, k) => row(`extension, -${formatNumber(drop)} dB`, merits.map((m, i) => hertz(m.extensions[k]!.frequency) ?? lowest[i]!)));
     row("ripple in the pass band", merits.map((m) => (m.ripple === undefined ? "-" : decibels(m.ripple))));
     row("longest group delay", merits.map((m) => formatQuantity(m.longestGroupDelay.value, "s")));
-    row("longest group delay at", merits.map((m) => hertz(m.longestGroupDelay.frequency)!));
+    row("longest group delay at", merits.map((m, i) => delayPlace(m, predictions[i]!)));
     first.extensions.forEach(({ drop }, k) =>
       row(`group delay at the -${formatNumber(drop)} dB extension`, merits.map((m) => (m.extensions[k]!.groupDelay === undefined ? "-" : formatQuantity(m.extensions[k]!.groupDelay!, "s")))),
     );
@@ -57,6 +57,13 @@ function troughNotes(predictions: readonly Prediction[], merits: readonly Predic
   return (merits ?? []).flatMap((m, i) =>
     m.extensions.flatMap((e) => e.troughs.map(([low, high]) => remark(predictions[i]!.design.name, `for the -${formatNumber(e.drop)} dB extension a trough from ${hertz(low)} to ${hertz(high)} was passed over`))),
   );
+}
+
+/** Where the longest group delay stands, and that it is no peak where it is an end of the band. */
+function delayPlace(m: PredictionMerit, { frequencies }: Prediction): string {
+  const { frequency } = m.longestGroupDelay, lowest = m.extensions.reduce((a, b) => (b.drop > a.drop ? b : a)).frequency ?? frequencies[0]!;
+  const end = frequency === lowest ? ", at the lower end of the band" : frequency === m.upperEnd ? ", at the upper end of the band" : "";
+  return `${hertz(frequency)!}${end}`;
 }
 
 function decibels(value: number): string {

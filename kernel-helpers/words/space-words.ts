@@ -85,7 +85,7 @@ export interface CabinWords {
   readonly height?: QuantityInput;
   /** volume of air, m^3 or "3.1 m^3"; that of the profile or the rectangle when missing */
   readonly volume?: QuantityInput;
-  /** acoustic resistance of all leaks together, Pa s/m^3; sealed when missing */
+  /** acoustic resistance of all leaks together, Pa s/m^3 or "5000 Pa s/m^3"; sealed when missing */
   readonly leak?: QuantityInput;
   /** walls that give way; rigid when missing */
   readonly flex?: FlexWords;

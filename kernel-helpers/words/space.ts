@@ -12,6 +12,7 @@ import { type QuantityInput, toPositiveSI } from "../quantity.js";
 import { makeShowable } from "../show/showable.js";
 import type { Showable } from "../show/view.js";
 import { shownValue } from "../shown-value.js";
+import { leakResistanceFrom } from "./leak.js";
 import { transferFrom, transferTable } from "./measured-words.js";
 import { withPlaces } from "./moved-error.js";
 import { oneOf, optionalName } from "./names.js";
@@ -97,8 +98,8 @@ function roomLossFrom(words: RoomWords, field: string): { loss: RoomLoss; recipe
 function cabinFrom(words: CabinWords, field: string): NotebookSpace {
   checkKeys(field, words, spaceKinds["cabin"]!.fields);
   const { shape, recipe: measures } = cabinShape(words, field);
-  const given = (key: "volume" | "leak", dimension: "volume" | "acoustic resistance"): number | undefined => (words[key] === undefined ? undefined : toPositiveSI(words[key], dimension, `${field}.${key}`));
-  const volume = given("volume", "volume"), leak = given("leak", "acoustic resistance");
+  const volume = words.volume === undefined ? undefined : toPositiveSI(words.volume, "volume", `${field}.volume`);
+  const leak = words.leak === undefined ? undefined : leakResistanceFrom(words.leak, `${field}.leak`);
   const damping = words.damping === undefined ? undefined : notNegative(words.damping, "none", `${field}.damping`);
   const hasProfile = "profile" in shape;
   const { flex, recipe } = words.flex === undefined ? { flex: undefined, recipe: undefined } : flexFrom(words.flex, { field: `${field}.flex`, hasProfile });

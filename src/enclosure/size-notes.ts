@@ -5,6 +5,8 @@ import { type Note, warning } from "../notes.js";
 const area = { low: 1e-6, high: 2 }, longest = 20, volume = { low: 1e-6, high: 2 }, openLeak = 100;
 // how many times larger or smaller than the cones their opening may be without a note, no unit
 const farFromFace = 1.5;
+// how much smaller than the Vas of the cones the air on one side of them may be without a note, no unit
+const stiffest = 100;
 
 /** A size in the unit that drawings have. */
 interface Size {
@@ -46,7 +48,7 @@ export function sizeNotes(network: Network, where: string): Note[] {
       }
     }
   }
-  notes.push(...faceNotes(network, where));
+  notes.push(...faceNotes(network, where), ...stiffNotes(network, where));
   for (const unit of ["m^2", "m", "m^3"]) {
     const own = sizes.filter((size) => size.unit === unit);
     const high = own.filter((size) => size.value > size.high).sort((a, b) => b.value - a.value)[0];
@@ -70,6 +72,43 @@ function faceNotes(network: Network, where: string): Note[] {
     notes.push(warning(where, `the opening "${opening.name}" stands for the face of a cone and has ${squareCm(opening.area)}, where the cones at "${node}" have ${squareCm(faces)}`));
   }
   return notes;
+}
+
+/** Warnings for so little air on one side of cones that it is far stiffer than their suspensions. Counted is all that the air reaches, so that the small chamber of a horn is none. */
+function stiffNotes(network: Network, where: string): Note[] {
+  const notes: Note[] = [], told = new Set<string>();
+  for (const { front, back } of network.drivers) {
+    for (const face of [back, front]) {
+      const { nodes, volume, chambers } = reachedFrom(face, network);
+      if (chambers === 0 || told.has(face)) continue;
+      nodes.forEach((node) => told.add(node));
+      const Vas = network.drivers.reduce((sum, d) => sum + (nodes.has(d.back) || nodes.has(d.front) ? d.driver.Vas : 0), 0);
+      if (volume * stiffest < Vas) notes.push(warning(where, `the air at "${face}" is ${litres(volume)}, ${Number((Vas / volume).toPrecision(2))} times less than the Vas of ${litres(Vas)}: so little air holds the cone still`));
+    }
+  }
+  return notes;
+}
+
+/** All nodes that the air reaches from one without passing a cone or a membrane, the air in them and in the ducts between, m^3, and how many of them are chambers. */
+function reachedFrom(start: string, { elements }: Network): { readonly nodes: ReadonlySet<string>; readonly volume: number; readonly chambers: number } {
+  const nodes = new Set([start]);
+  let volume = 0, chambers = 0;
+  for (const node of nodes) {
+    for (const e of elements) {
+      if (e.kind === "volume" && e.node === node) [volume, chambers] = [volume + e.volume, chambers + 1];
+      if (!("from" in e) || (e.from !== node && e.to !== node) || (e.kind === "lumped" && e.compliance !== undefined)) continue;
+      const other = e.from === node ? e.to : e.from;
+      // a set takes what is added while it is walked through
+      if (nodes.has(other)) continue;
+      nodes.add(other);
+      if (e.kind === "duct") for (const s of e.sections) volume += s.length * (s.flare === "turn" ? s.area : (s.areaStart + s.areaEnd) / 2);
+    }
+  }
+  return { nodes, volume, chambers };
+}
+
+function litres(volume: number): string {
+  return volume < 1e-3 ? `${Number((volume * 1e6).toPrecision(3))} mL` : `${Number((volume * 1e3).toPrecision(3))} L`;
 }
 
 function shown({ value, unit }: Size): string {

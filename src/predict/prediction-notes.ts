@@ -21,7 +21,7 @@ export function predictionNotes(p: Omit<Prediction, "notes">, phase: { readonly 
       notes.push(
         warning(
           where,
-          `${cone} would move beyond Xmax (${(Xmax * 1e3).toFixed(1)} mm peak) at ${spans}, up to ${(excursionPeak[worst]! * 1e3).toFixed(1)} mm at ${hertz(f[worst]!)}; the linear model does not hold there`,
+          `${cone} would move beyond Xmax (${millimetres(Xmax)} peak) at ${spans}, up to ${millimetres(excursionPeak[worst]!)} at ${hertz(f[worst]!)}; the linear model does not hold there`,
           { about: "excursion" },
         ),
       );
@@ -90,6 +90,11 @@ function largest(values: Float64Array): number {
   let at = 0;
   for (let i = 1; i < values.length; i++) if (values[i]! > values[at]!) at = i;
   return at;
+}
+
+/** A length (m) to a tenth of a millimetre, or in micrometres where that says nothing. */
+function millimetres(length: number): string {
+  return length < 5e-4 ? `${Number((length * 1e6).toPrecision(2))} um` : `${(length * 1e3).toFixed(1)} mm`;
 }
 
 function hertz(f: number): string {

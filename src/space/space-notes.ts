@@ -111,9 +111,9 @@ export function closedNotes(space: Room | Cabin, frequencies: Float64Array, air:
     if (highest > end) notes.push(warning(space.name, `above ${round(end)} Hz the sound field in the profile is not worked out; it is held as it is there`));
     return notes;
   }
-  const second = firstModes(space, 2, air)[1]!;
-  if (highest > second.frequency) {
-    notes.push(remark(space.name, `above ${round(second.frequency)} Hz, its second mode, a cabin follows its true shape; this is a rectangle with the volume and the given modes of it; with a profile and a width it is the true shape`));
+  const first = firstModes(space, 1, air)[0]!;
+  if (highest > first.frequency) {
+    notes.push(remark(space.name, `above ${round(first.frequency)} Hz, its first mode, a cabin follows its true shape; this is a rectangle with the volume and the given modes of it; with a profile and a width it is the true shape`));
   }
   return notes;
 }

@@ -62,6 +62,16 @@ describe("the schema of design files", () => {
     expect(objects.length).toBeGreaterThan(2);
   });
 
+  it("takes a fill of the whole line without a list, as the reader does", () => {
+    const line = Object.values(demoDesigns()).find((one) => JSON.stringify(one).includes('"transmission line"'))!;
+    const whole = withValue(line, ["enclosure", "fill"], { flowResistivity: 3000 });
+    expect(schemaErrors(whole)).toEqual([]);
+    expect(designFromJson(whole).design.filled).toHaveLength(1);
+    const bad = withValue(line, ["enclosure", "fill"], { flowResistivty: 3000 });
+    expect(schemaErrors(bad)).not.toEqual([]);
+    expect(readerError(bad)?.where).toBe("design file: enclosure.fill");
+  });
+
   it("is never stricter than the reader, and laxer only where rules reach across fields", () => {
     const bad: Json[] = [null, true, false, "", " ", "abc", "NaN", "Infinity", "12", "12 zz", "-3 m", "0 m", "1,234 m", "1 m 2", "$(1) m", -1, 0, 1e308, 5e-324, 3, [], {}, [1], ["conical"], { toString: 1 }, "x".repeat(300)];
     const laxer = new Map<string, number>();

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { driverFrom } from "../../kernel-helpers/words/driver-from.js";
 import { impedanceFrom } from "../../kernel-helpers/words/impedance-from.js";
 import { InputError } from "../../src/errors.js";
 import { makeFourier } from "../../src/math/fft.js";
@@ -77,6 +78,25 @@ const quiet = { load: driver, sense: 10, leads: 0.12, noise: 1e-5, seed: 3 };
 const words = { senseResistor: "10 ohm", leads: "0.12 ohm", band: ["10 Hz", "5 kHz"] as const };
 
 describe("impedanceFrom", () => {
+  it("gives what driverFrom takes as it is, its trust and its noise included", async () => {
+    const wanted = { Re: 5.6, Le: 0.6e-3, Bl: 8, Mms: 0.026, Cms: 0.8e-3, Rms: 1.4, Sd: 0.021 };
+    // Re + j w Le + Bl^2 / (Rms + j (w M - 1 / (w C))) (Small 1972)
+    const motor = (added: number) => (f: number): Complex => {
+      const w = 2 * Math.PI * f;
+      return add([wanted.Re, w * wanted.Le], over([wanted.Bl ** 2, 0], [wanted.Rms, w * (wanted.Mms + added) - 1 / (w * wanted.Cms)]));
+    };
+    const setup = { ...quiet, noise: 1e-4, excitation: "sweep" } as const, wiring = { amplifier: 1, resistor: 3 };
+    const measured = (added: number, seed: number) => impedanceFrom(bench({ ...setup, load: motor(added), seed }), { ...words, wiring });
+    const alone = await measured(0, 21), loaded = await measured(0.015, 22);
+    const found = await driverFrom({ freeAir: alone, addedMass: { sweep: loaded, mass: "15 g +- 0.1 g" }, Sd: "210 cm^2" });
+    for (const name of ["Re", "Bl", "Mms", "Cms"] as const) expect(Math.abs(found[name] / wanted[name] - 1), name).toBeLessThan(0.02);
+    // the points that are not trusted are left out: nonsense in them changes nothing
+    const trusted = alone.trusted.map((one, i) => (i % 9 === 4 ? 0 : one)), spoilt = { ...alone.curve, re: alone.curve.re.map((x, i) => (trusted[i] === 0 ? 40 * x : x)) };
+    const options = { addedMass: { sweep: loaded, mass: 0.015 }, Sd: 0.021 };
+    const kept = await driverFrom({ freeAir: { ...alone, trusted } as never, ...options }), around = await driverFrom({ freeAir: { ...alone, trusted, curve: spoilt } as never, ...options });
+    expect(JSON.stringify(around.measured.estimates)).toBe(JSON.stringify(kept.measured.estimates));
+  }, 60_000);
+
   it.each([["sweep"], ["noise"]] as const)("gives the impedance of the circuit from a %s, in each wiring", async (excitation) => {
     const recording = bench({ ...quiet, excitation });
     for (const wiring of [{ amplifier: 1, resistor: 3 }, { driver: 4, resistor: 3 }, { amplifier: 1, driver: 4 }]) {
