@@ -1,8 +1,7 @@
 import { gaussLegendre, legendre, legendreProducts } from "../math/legendre.js";
 import { symmetricModes } from "../math/symmetric-modes.js";
-import { InputError } from "../errors.js";
-import type { Corner, Profile } from "./profile.js";
-import { cornerQuadrature, type CornerWave, cornerWaves } from "./profile-corners.js";
+import { type Corner, type Profile, side } from "./profile.js";
+import { elementModes } from "./profile-elements.js";
 
 /** Modes in the plane of a rigid profile, the uniform one first. */
 export interface ProfileModes {
@@ -21,31 +20,30 @@ export interface ProfileModes {
 
 /** Degrees beyond pi waves per length that a direction gets, no unit. */
 const moreDegrees = 3;
-/** Most polynomials, no unit: their modes take seconds beyond. */
-const mostPolynomials = 1200;
+/** Most polynomials, no unit: finite elements are faster beyond. */
+const mostPolynomials = 600;
 /** Part of the largest mass below which a polynomial adds nothing, no unit. */
 const leastMass = 1e-11;
 
 /**
- * Modes of a rigid profile in its plane with wave numbers up to `end` (1/m), by the Rayleigh-Ritz method: Legendre polynomials of the rectangle around it, all integrals
- * exact by Green's theorem along the edges. Corners that point inwards have waves of their own beside the polynomials. Wave numbers come out too high, those of the lower half by less than 1e-4.
+ * Modes of a rigid profile in its plane with wave numbers up to `end` (1/m). Where no corner points inwards: by the Rayleigh-Ritz method with Legendre polynomials of the rectangle around it, all integrals
+ * exact by Green's theorem along the edges. Any other profile, and one that is long and aslant, by finite elements of its inside. Wave numbers come out too high, never too low but for rounding.
  *
- * @throws InputError  when more polynomials are needed than is reasonable
+ * @throws SolveError  when parts of the profile are too thin
  *
  * Source: Ritz, J. reine angew. Math. 135 (1909) 1; Morse & Ingard, Theoretical Acoustics, 1968, section 9.4.
  */
 export function profileModes(profile: Profile, end: number): ProfileModes {
   const { corners, along, up, area, perimeter } = profile;
+  if (!isConvex(corners)) return elementModes(profile, end);
   const lx = along[1] - along[0], lz = up[1] - up[0];
   const P = Math.ceil((end * lx) / 2) + moreDegrees, Q = Math.ceil((end * lz) / 2) + moreDegrees;
   const xs: number[] = [], zs: number[] = [];
   for (let i = 0; i <= P; i++) for (let j = 0; j <= Q; j++) if ((i / P) ** 2 + (j / Q) ** 2 <= 1.0001) xs.push(i), zs.push(j);
-  const waves = cornerWaves(corners, Math.sqrt(area)), n = xs.length + waves.length;
-  if (n > mostPolynomials) throw new InputError({ where: "cabin.profile", came: `${n} polynomials for its shape`, expected: `at most ${mostPolynomials} are expected`, hint: "give a profile that is less long and thin" });
+  const n = xs.length;
+  if (n > mostPolynomials) return elementModes(profile, end);
   const local = ([x, z]: Corner): Corner => [(2 * (x - along[0])) / lx - 1, (2 * (z - up[0])) / lz - 1];
-  const basis = { P, Q, xs, zs, lx, lz, waves, n };
-  const { stiffness, mass } = profileMatrices(corners.map(local), basis);
-  addWaves(corners, local, basis, { stiffness, mass });
+  const { stiffness, mass } = profileMatrices(corners.map(local), { P, Q, xs, zs, lx, lz, n });
   const expected = (area * end * end) / (4 * Math.PI) + (perimeter * end) / (4 * Math.PI);
   const { values: found, vectors } = symmetricModes(n, { stiffness, mass }, { keep: Math.ceil(1.2 * expected) + 10, least: leastMass });
   let count = found.findIndex((value) => value > end * end);
@@ -57,7 +55,6 @@ export function profileModes(profile: Profile, end: number): ProfileModes {
     legendre(Q, z, pz);
     const values = new Float64Array(n);
     xs.forEach((i, b) => (values[b] = scale * Math.sqrt((i + 0.5) * (zs[b]! + 0.5)) * px[i]! * pz[zs[b]!]!));
-    waves.forEach((wave, w) => (values[xs.length + w] = scale * wave.valueAt(place)));
     return Float64Array.from({ length: Math.min(several, count) }, (_, m) => {
       let sum = 0;
       for (let b = 0, at = m * n; b < n; b++) sum += vectors[at + b]! * values[b]!;
@@ -70,6 +67,15 @@ export function profileModes(profile: Profile, end: number): ProfileModes {
   return { squares, shapesAt, overEdges: (several, weights) => edgeMeans(profile, shapesAt, { several, weights, nodes: P + Q + 1 }) };
 }
 
+/** True where no corner points inwards, but for rounding. */
+function isConvex(corners: readonly Corner[]): boolean {
+  const n = corners.length;
+  return corners.every((a, i) => {
+    const b = corners[(i + 1) % n]!, c = corners[(i + 2) % n]!;
+    return side(a, b, c) > -1e-9 * Math.hypot(b[0] - a[0], b[1] - a[1]) * Math.hypot(c[0] - b[0], c[1] - b[1]);
+  });
+}
+
 interface Basis {
   readonly P: number;
   readonly Q: number;
@@ -79,9 +85,7 @@ interface Basis {
   readonly zs: readonly number[];
   readonly lx: number;
   readonly lz: number;
-  /** waves at corners that point inwards, after the polynomials */
-  readonly waves: readonly CornerWave[];
-  /** polynomials and waves */
+  /** polynomials */
   readonly n: number;
 }
 
@@ -121,51 +125,6 @@ function profileMatrices(corners: readonly Corner[], { P, Q, xs, zs, lx, lz, n }
     }
   }
   return { stiffness, mass };
-}
-
-/** Adds the rows of the waves: their integrals with polynomials and with each other, by quadrature from the corner; the stiffness along the edges, as each wave has no Laplacian. */
-function addWaves(corners: readonly Corner[], local: (place: Corner) => Corner, { P, Q, xs, zs, waves, n }: Basis, { stiffness, mass }: { readonly stiffness: Float64Array; readonly mass: Float64Array }): void {
-  const px = new Float64Array(P + 1), pz = new Float64Array(Q + 1), first = xs.length, norms = xs.map((i, b) => Math.sqrt((i + 0.5) * (zs[b]! + 0.5)));
-  const values = new Float64Array(n);
-  const setValues = (place: Corner): void => {
-    const [x, z] = local(place);
-    legendre(P, x, px);
-    legendre(Q, z, pz);
-    xs.forEach((i, b) => (values[b] = norms[b]! * px[i]! * pz[zs[b]!]!));
-    waves.forEach((wave, w) => (values[first + w] = wave.valueAt(place)));
-  };
-  for (const corner of new Set(waves.map((wave) => wave.corner))) {
-    for (const [place, weight] of cornerQuadrature(corners, corner, Math.max(P, Q))) {
-      setValues(place);
-      waves.forEach((wave, w) => {
-        if (wave.corner !== corner) return;
-        const value = weight * values[first + w]!, row = (first + w) * n;
-        for (let b = 0; b < n; b++) mass[row + b]! += value * values[b]!;
-      });
-    }
-  }
-  const { nodes, weights } = gaussLegendre(P + Q + 12);
-  corners.forEach((from, e) => {
-    const to = corners[(e + 1) % corners.length]!;
-    nodes.forEach((t, g) => {
-      const place: Corner = [(from[0] * (1 - t) + to[0] * (1 + t)) / 2, (from[1] * (1 - t) + to[1] * (1 + t)) / 2];
-      setValues(place);
-      waves.forEach((wave, w) => {
-        if (e === wave.corner || (e + 1) % corners.length === wave.corner) return;
-        const [sx, sz] = wave.slopeAt(place), flow = (weights[g]! / 2) * (sx * (to[1] - from[1]) - sz * (to[0] - from[0])), row = (first + w) * n;
-        for (let b = 0; b < n; b++) stiffness[row + b]! += flow * values[b]!;
-      });
-    });
-  });
-  for (let w = first; w < n; w++) {
-    for (let b = 0; b < w; b++) {
-      // two waves of one corner are integrated twice, of two corners from either: the mean is symmetric
-      for (const matrix of [mass, stiffness]) {
-        const value = b < first ? matrix[w * n + b]! : (matrix[w * n + b]! + matrix[b * n + w]!) / 2;
-        matrix[w * n + b] = matrix[b * n + w] = value;
-      }
-    }
-  }
 }
 
 /** Integrals of P_a(x) P_b(z) over a polygon against the clock, a and b up to P and Q: along its edges, of the antiderivative of P_a times P_b. */

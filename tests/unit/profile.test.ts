@@ -1,13 +1,17 @@
 import { describe, expect, test } from "vitest";
 import { standardAir as air } from "../../src/air/air.js";
 import type { OpeningElement } from "../../src/acoustics/network.js";
-import { InputError } from "../../src/errors.js";
+import { InputError, SolveError } from "../../src/errors.js";
+import { blockCholesky } from "../../src/math/block-cholesky.js";
 import { complementOfError } from "../../src/math/error-function.js";
 import { gaussLegendre, legendre } from "../../src/math/legendre.js";
 import { solveComplexMany } from "../../src/math/linear-solve-many.js";
+import { lowestModes } from "../../src/math/lowest-modes.js";
 import { symmetricModes } from "../../src/math/symmetric-modes.js";
 import { makeCabin } from "../../src/space/cabin.js";
 import { type Corner, depthInside, makeProfile } from "../../src/space/profile.js";
+import { elementModes } from "../../src/space/profile-elements.js";
+import { profileTriangles } from "../../src/space/profile-triangles.js";
 import { waysBetween } from "../../src/space/profile-images.js";
 import { addShortRange, addShortRangeLessNear, shortRangeTerms } from "../../src/space/short-range.js";
 import { spaceRadiation } from "../../src/space/space.js";
@@ -36,6 +40,39 @@ describe("mathematics beneath", () => {
     // 2 x^2 - 14 x + 20 = 0
     expect([...values].map((x) => Number(x.toFixed(12)))).toEqual([2, 5]);
     expectClose(2 * vectors[0]! ** 2 + (vectors[1]! + vectors[2]!) ** 2, 1, 1e-12, "vector' mass vector = 1");
+  });
+
+  test("two rings of equal masses on springs: every mode twice or four times, all of them found", () => {
+    const half = 60, n = 2 * half, sizes = Array.from({ length: half }, () => 2), parts = [], blocks = [];
+    const solved = (shift: number) => {
+      for (let i = 0; i < n; i++) {
+        // a ring of the even and one of the odd numbers, so that blocks hold one of each
+        const j = (i + 2) % n;
+        parts.push({ rows: Int32Array.of(i, j), values: Float64Array.of(1 + shift / 2, -1, -1, 1 + shift / 2) });
+        blocks.push([i >> 1, j >> 1]);
+      }
+      return blockCholesky(sizes, parts, blocks)!;
+    };
+    const { values, vectors } = lowestModes({ n, solveShifted: solved(0.05).solve, multiplyMass: (x, out) => out.set(x) }, { shift: 0.05, end: 0.5, expected: 28 });
+    const wanted = Array.from({ length: n }, (_, m) => 4 * Math.sin((Math.PI * (m >> 1)) / half) ** 2).sort((a, b) => a - b).filter((value) => value <= 0.5);
+    expect(values.length).toBe(wanted.length);
+    wanted.forEach((value, m) => expectClose(values[m]!, value, 1e-9, "4 sin^2(pi m/n)", 1e-12));
+    for (let a = 0; a < values.length; a++) {
+      for (let b = 0; b <= a; b++) {
+        let sum = 0;
+        for (let r = 0; r < n; r++) sum += vectors[a * n + r]! * vectors[b * n + r]!;
+        expect(Math.abs(sum - (a === b ? 1 : 0))).toBeLessThan(1e-9);
+      }
+    }
+  });
+
+  test("a matrix of blocks that is not positive has no factor", () => {
+    const rows = Int32Array.of(0, 1);
+    expect(blockCholesky([1, 1], [{ rows, values: Float64Array.of(1, 2, 2, 1) }], [[0, 1]])).toBeUndefined();
+    const x = Float64Array.of(1, 2);
+    blockCholesky([1, 1], [{ rows, values: Float64Array.of(4, 2, 2, 3) }], [[0, 1]])!.solve(x);
+    expectClose(x[0]!, -0.125, 1e-14, "4 x + 2 y = 1, 2 x + 3 y = 2");
+    expectClose(x[1]!, 0.75, 1e-14, "4 x + 2 y = 1, 2 x + 3 y = 2");
   });
 
   test("several right-hand sides at once, with a zero first pivot", () => {
@@ -99,6 +136,43 @@ describe("ways in a polygon", () => {
         expectClose(near, (2 * Math.PI) / a, 0.02, "a wedge with a source on its edge, Carslaw 1920");
       }
     }
+  });
+});
+
+describe("triangles of a profile", () => {
+  const arch = Array.from({ length: 21 }, (_, i): Corner => [1.2 + 0.8 * Math.cos((Math.PI * (20 - i)) / 20), 0.8 * Math.sin((Math.PI * (20 - i)) / 20)]);
+  test.each([
+    ["a divider 1 mm thick", [[0, 0], [1.2, 0], [1.2, 0.9], [1.201, 0.9], [1.201, 0], [2.4, 0], [2.4, 1.2], [0, 1.2]]],
+    ["a sharp spike", [[0, 0], [1.2, 0], [1.21, 0.9], [1.23, 0], [2.4, 0], [2.4, 1.2], [0, 1.2]]],
+    ["corners in a straight edge", [[0, 0], [1, 0], [2, 0], [2, 1], [1, 1], [0, 1]]],
+    ["an arch", [[0, 0], ...arch, [2.4, 0], [2.4, 1.2], [0, 1.2]]],
+    ["a spiral", [[0, 0], [3, 0], [3, 3], [0.5, 3], [0.5, 1], [2, 1], [2, 2], [1.2, 2], [1.2, 1.8], [1.8, 1.8], [1.8, 1.2], [0.7, 1.2], [0.7, 2.8], [2.8, 2.8], [2.8, 0.2], [0.2, 0.2], [0.2, 3], [0, 3]]],
+  ] as readonly (readonly [string, readonly Corner[]])[])("fill %s without a gap", (_, corners) => {
+    const made = profile(corners), { points, triangles, walls } = profileTriangles(made, 0.3), sides = new Set<string>(), ofWalls = new Set(walls.map(({ from, to }) => `${from},${to}`));
+    let area = 0;
+    for (const [i, j, k] of triangles) {
+      const [a, b, c] = [points[i]!, points[j]!, points[k]!];
+      const own = ((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])) / 2;
+      expect(own).toBeGreaterThan(0);
+      area += own;
+      for (const [p, q] of [[i, j], [j, k], [k, i]] as const) {
+        expect(Math.hypot(points[p]![0] - points[q]![0], points[p]![1] - points[q]![1])).toBeLessThan(0.3 + 1e-9);
+        sides.add(`${p},${q}`);
+      }
+    }
+    expectClose(area, made.area, 1e-12, "the area of the polygon");
+    expect(sides.size).toBe(3 * triangles.length);
+    // every side has the same one of another triangle beside it, or is part of a wall
+    for (const side of sides) expect(sides.has(side.split(",").reverse().join())).toBe(!ofWalls.has(side));
+    const lengths = new Float64Array(made.corners.length);
+    for (const { from, to, edge } of walls) lengths[edge]! += Math.hypot(points[from]![0] - points[to]![0], points[from]![1] - points[to]![1]);
+    made.corners.forEach(([x, z], e) => expectClose(lengths[e]!, Math.hypot(made.corners[(e + 1) % lengths.length]![0] - x, made.corners[(e + 1) % lengths.length]![1] - z), 1e-12, "length of the edge"));
+  });
+
+  test("are refused where there would be too many, and modes where rounding leaves none", () => {
+    const made = profile([[0, 0], [2, 0], [2, 1], [1, 1], [1, 2], [0, 2]]);
+    expect(() => profileTriangles(made, 0.005)).toThrow(SolveError);
+    expect(() => elementModes(made, 1e-9)).toThrow(SolveError);
   });
 });
 
