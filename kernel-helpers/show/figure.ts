@@ -2,7 +2,7 @@ import { escapePlotly, printedText, slug } from "./escape.js";
 import { alignTitles, hoverParts, hoverTemplate, horizontalAxis, planeHover, sparserTicks, verticalAxis } from "./axes.js";
 import { bandTraces } from "./bands.js";
 import { colourBarRoom, heatMapTrace } from "./heat-map.js";
-import { xRange } from "./ranges.js";
+import { xRange, yRange } from "./ranges.js";
 import { sliderLayout, sliderNote, sliderRoom } from "./slider.js";
 import { wrapText } from "./text-width.js";
 import { fontFamily, fontSize, light, lineStyles } from "./theme.js";
@@ -46,7 +46,7 @@ const drawnPoints = 2400;
  */
 export function plotlyFigure(figure: Figure, legendHeight: number = 24): PlotlyFigure {
   const x = xRange(figure);
-  const places = panelPlaces(figure.panels);
+  const places = figure.equalScale ? drawingPlace(figure, x) : panelPlaces(figure.panels);
   const axisName = (i: number): string => (i === 0 ? "y" : `y${i + 1}`);
   const vertical = alignTitles(figure.panels.map((panel, i) => verticalAxis(panel, { x, ...places.panels[i]! })));
   const left = vertical.room, right = colourBarRoom(figure.panels) || room.right;
@@ -72,7 +72,7 @@ export function plotlyFigure(figure: Figure, legendHeight: number = 24): PlotlyF
       font: { size: fontSize.text, color: light.ink }, bgcolor: "rgba(0,0,0,0)", itemwidth: 38, tracegroupgap: 0,
     },
     // over a plane one reads a place, not all lines at one frequency
-    hovermode: hasMap ? "closest" : "x unified",
+    hovermode: hasMap || figure.equalScale ? "closest" : "x unified",
     hoversubplots: "axis",
     hoverdistance: 40,
     hoverlabel: { bgcolor: light.paper, bordercolor: light.grid, font: { size: fontSize.text, color: light.ink }, namelength: -1 },
@@ -88,11 +88,21 @@ export function plotlyFigure(figure: Figure, legendHeight: number = 24): PlotlyF
     },
   };
   vertical.layouts.forEach((axis, i) => (layout[i === 0 ? "yaxis" : `yaxis${i + 1}`] = axis));
+  if (figure.equalScale) {
+    Object.assign(layout["xaxis"] as object, { constrain: "domain", constraintoward: "left", showspikes: false });
+    Object.assign(layout["yaxis"] as object, { constrain: "domain", constraintoward: "top", scaleanchor: "x", scaleratio: 1 });
+  }
   const behind = [...planes(figure, places.panels, axisName), ...bands(figure, x, axisName)];
   const ahead = lines(figure, x, axisName);
   const slider = sliderLayout(figure, ahead.map((_, i) => behind.length + i), room.below);
   if (slider) layout["sliders"] = [slider];
   return { data: [...behind, ...ahead], layout, config: config(figure) };
+}
+
+/** The one panel of a drawing: as high as equal scales ask for at the width of a static picture, within bounds, px. */
+function drawingPlace(figure: Figure, [from, to]: readonly [number, number]): ReturnType<typeof panelPlaces> {
+  const y = yRange(figure.panels[0]!, [from, to]), height = Math.round(Math.min(640, Math.max(160, ((y.to - y.from) / (to - from)) * 730)));
+  return { height, panels: [{ domain: [0, 1], height }] };
 }
 
 /** Heights and shares of the panels, from the top panel to the lowest. */
@@ -123,7 +133,8 @@ function lines(figure: Figure, x: readonly [number, number], axisName: (i: numbe
     const hover = hoverTemplate(panel, x);
     const grid = panel.traces.find((trace) => trace.x.length > 2)?.x;
     return panel.traces.map((trace, t) => {
-      const thin = thinLine(...pointsOf(trace, grid), { scale: figure.x.scale, limit: drawnPoints });
+      // the lines of a drawing run back, which thinning does not know
+      const thin = figure.equalScale ? trace : thinLine(...pointsOf(trace, grid), { scale: figure.x.scale, limit: drawnPoints });
       const first = !shown.has(key(trace));
       shown.add(key(trace));
       return {

@@ -102,6 +102,8 @@ export interface Figure {
     readonly range?: readonly [number, number];
   };
   readonly panels: readonly Panel[];
+  /** true for a drawing in a plane: one length in both directions, lines that may run back; for a figure of one panel whose axes share a unit */
+  readonly equalScale?: boolean;
   /** a slider under the panels, where there is one */
   readonly slider?: Slider;
   /** shown under the figure, warnings first */
