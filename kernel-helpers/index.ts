@@ -29,6 +29,18 @@ export { atVolume, compareDesigns } from "./words/compare-designs.js";
 export { tappedHornClaim } from "./words/tapped-horn-claim.js";
 export { uncertain } from "./words/spread.js";
 
+// How does it fold into the box?
+export { fold } from "./words/fold.js";
+export { predictAsBuilt } from "./words/predict-as-built.js";
+
+// How do I cut it?
+export { cutLayers } from "./words/cut-layers.js";
+export { nest } from "./words/nest.js";
+export { cutTime } from "./words/cut-time.js";
+export { saveCutFiles } from "./words/save-cut-files.js";
+export { kerfFrom, kerfTest, testCuts } from "./words/machine-tests.js";
+export { focusFrom, focusTest } from "./words/focus-test.js";
+
 // What did I build?
 export { pinkNoise, steppedSines, sweepSignal } from "./words/test-signal.js";
 export { readSignal, saveSignal } from "./words/test-signal-file.js";

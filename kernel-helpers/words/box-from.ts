@@ -12,7 +12,7 @@ import { shownValue } from "../shown-value.js";
 import { airFrom, type AirOptions } from "./air.js";
 import type { MeasuredDriver } from "./driver-from.js";
 import { driverFrom as driverIn } from "./enclosure-words.js";
-import { estimateCells, fitFigure, noiseText } from "./impedance-figures.js";
+import { estimateCells, estimateText, fitFigure, noiseText } from "./impedance-figures.js";
 import { bandWords, givenFrom, type ImpedanceSource, searched, shareFrom, traceFrom } from "./impedance-words.js";
 import type { BandInput } from "./measure.js";
 
@@ -42,10 +42,7 @@ export async function boxTuningFrom(sweep: ImpedanceSource, options: BoxTuningWo
   const trace = traceFrom(sweep, "boxTuningFrom", bandWords(options.band, "boxTuningFrom.band") ?? usualBand(driver.coil === undefined || driver.coil.kind === "plain", driver.fs));
   const VasDeviation = (driver as Partial<MeasuredDriver>).measured?.estimates.find((e) => e.name === "Vas")?.standardError ?? 0;
   const found = await searched("Tuning of the box from its impedance", fitBoxTuning({ trace, driver, VasDeviation, volume }));
-  const of = (name: string): string => {
-    const e = found.estimates.find((one) => one.name === name)!, [value, half] = estimateCells(e);
-    return `${name} ${value} +- ${half}`;
-  };
+  const of = (name: string): string => estimateText(found.estimates.find((one) => one.name === name)!);
   return makeShowable({ ...found }, () => tuningViews(found), () => `box "${trace.name}": ${["fB", "alpha", "QL", "volume"].map(of).join(", ")}`);
 }
 
@@ -101,11 +98,14 @@ export async function leakFrom(sweep: ImpedanceSource, options: LeakFromWords): 
 }
 
 /** What the fit says of a leak, in one sentence. */
-function leakSentence({ found, resistance, interval, QL, frequency }: LeakFit): string {
+function leakSentence({ verdict, isDoubtful, resistance, interval, QL, frequency }: LeakFit): string {
   const pa = (value: number): string => formatQuantity(value, "Pa s/m^3");
-  return found
-    ? `leak of ${pa(resistance)}, 95 % interval ${pa(interval[0])} to ${pa(interval[1])} (QL ${formatNumber(QL)} at ${formatQuantity(frequency, "Hz")})`
-    : `no leak detectable; a leak below ${pa(interval[0])} would have shown (95 %)`;
+  if (verdict === "wide open") return `a leak of ${pa(interval[1])} or less: the box is at least this open, or the driver was not in the box`;
+  if (verdict === "not to be trusted") return `nothing can be said of a leak: what was measured is not the design, see the notes (the search ended at ${Number.isFinite(resistance) ? pa(resistance) : "no leak"}, which is not to be trusted)`;
+  const doubt = isDoubtful ? "; doubtful, because parts are far from the design, see the notes" : "";
+  return verdict === "leak"
+    ? `leak of ${pa(resistance)}, 95 % interval ${pa(interval[0])} to ${pa(interval[1])} (QL ${formatNumber(QL)} at ${formatQuantity(frequency, "Hz")})${doubt}`
+    : `no leak detectable; a leak below ${pa(interval[0])} would have shown (95 %)${doubt}`;
 }
 
 function leakViews(found: LeakFit, design: Design): readonly View[] {
@@ -114,7 +114,7 @@ function leakViews(found: LeakFit, design: Design): readonly View[] {
     {
       kind: "text",
       title: `${design.name}: leak from the impedance`,
-      paragraphs: [`${leakSentence(found)}.`, ...(found.found ? ["A lining that takes sound, or a frame and cap that leak, look the same: press the seals, tape the joints, measure again and see whether it goes."] : [])],
+      paragraphs: [`${leakSentence(found)}.`, ...(found.verdict === "leak" ? ["A lining that takes sound, or a frame and cap that leak, look the same: press the seals, tape the joints, measure again and see whether it goes."] : [])],
       notes: found.notes,
     },
     {

@@ -1,13 +1,16 @@
 import { InputError } from "../../src/errors.js";
-import type { Curve } from "../../src/math/curve.js";
+import { type Curve, magnitude } from "../../src/math/curve.js";
 import { averagePositions, averageRepeats, type PositionAverage } from "../../src/measure/average.js";
 import { type CombineWhat, differenceOf, sumOf } from "../../src/measure/combine.js";
+import { resample } from "../../src/measure/resample.js";
+import { magnitudeOf } from "../../src/measure/turn.js";
 import { remark, warning } from "../../src/notes.js";
 import { checkKeys } from "../options.js";
 import type { Figure, Showable } from "../show/view.js";
 import { shownValue } from "../shown-value.js";
 import { type CurveSource, isCurve } from "./curve-source.js";
 import { oneOf, optionalName } from "./names.js";
+import { sharedError } from "./shared-error.js";
 import { commonTrust, makeWorked, takeSource, type TakenSource, type WorkedCurve } from "./worked-curve.js";
 import { frequencyAxis } from "./worked-figures.js";
 
@@ -71,8 +74,10 @@ function combined(word: string, sources: readonly TakenSource[], { curve, of, no
     ...(standardErrorDb === undefined ? [] : [remark(curve.name, "uncertainties of the curves were added by their squares, as if they were independent")]),
     ...(of === "values" && sources.some((source) => source.errorAt(curve.frequencies) !== undefined) ? [remark(curve.name, "uncertainties of the curves were not carried over")] : []),
   ];
+  // one calibrator behind all of them: its error is common, and cancels in a ratio of two
+  const heights = sources.map(({ levelUncertaintyDb }) => levelUncertaintyDb ?? 0), height = curve.unit === "Pa" ? Math.max(...heights) : 0;
   return makeWorked(
-    { curve, ...(trusted === undefined ? {} : { trusted }), ...(standardErrorDb === undefined ? {} : { standardErrorDb }), ...(relative === undefined ? {} : { relativeTo: relative }), steps: [step], notes: [...said, ...notes, ...sources.flatMap((source) => source.notes)] },
+    { curve, ...(height > 0 ? { levelUncertaintyDb: height } : {}), ...(word === "difference" && of === "levels" && curve.unit === "ratio" ? { isDifference: true } : {}), ...(trusted === undefined ? {} : { trusted }), ...(standardErrorDb === undefined ? {} : { standardErrorDb }), ...(relative === undefined ? {} : { relativeTo: relative }), steps: [step], notes: [...said, ...notes, ...sources.flatMap((source) => source.notes)] },
     { title: curve.name, beside: of === "values" ? sources.map((source) => source.curve) : [], extra: {} },
   );
 }
@@ -113,7 +118,8 @@ export function averaged(curves: readonly CurveSource[], options: AveragedWords)
   const given = sources.map((source) => source.curve);
   const kinds = new Set(sources.map(({ relativeTo }) => relativeTo));
   if (kinds.size > 1) throw new InputError({ where: "averaged", came: `levels relative to ${[...kinds].map((kind) => kind ?? "20 uPa").join(" and to ")}`, expected: "curves relative to the same are expected" });
-  const relative = [...kinds][0] === undefined ? {} : { relativeTo: [...kinds][0]! };
+  const height = Math.max(...sources.map(({ levelUncertaintyDb }) => levelUncertaintyDb ?? 0));
+  const relative = { ...([...kinds][0] === undefined ? {} : { relativeTo: [...kinds][0]! }), ...(height > 0 ? { levelUncertaintyDb: height } : {}) };
   const before = sources.flatMap((source) => source.notes);
   if (of === "repeats") {
     if (options.weights !== undefined) throw new InputError({ where: "averaged.weights", came: "weights for repeats", expected: "weights are expected for positions only" });
@@ -123,14 +129,18 @@ export function averaged(curves: readonly CurveSource[], options: AveragedWords)
     return makeWorked({ curve, trusted, standardErrorDb: standardErrorDb!, ...relative, steps: [`vector mean of ${given.length} repeats`], notes: [...notes, ...before] }, { title: curve.name, beside: given, extra, further: () => [coherenceFigure(curve, coherence!)] });
   }
   const { curve, notes, spreadDb, standardErrorDb, ...found } = averagePositions(given, { name, weights: options.weights });
-  const trusted = commonTrust(sources, curve.frequencies);
-  return makeWorked({ curve, ...(trusted === undefined ? {} : { trusted }), spreadDb, standardErrorDb, ...relative, steps: [`power average of ${given.length} positions`], notes: [...notes, ...before] }, { title: curve.name, beside: given, extra: found, further: () => [spreadFigure(curve, spreadDb)] });
+  const trusted = commonTrust(sources, curve.frequencies), weights = options.weights ?? given.map(() => 1), most = Math.max(...weights), weightSum = weights.reduce((total, w) => total + w / most, 0);
+  // part of each position in the power of the mean
+  const shares = sources.map((source, c) => magnitude(resample(magnitudeOf(source.curve), curve.frequencies).curve).map((p, i) => (weights[c]! / most / weightSum) * (p / curve.re[i]!) ** 2));
+  const own = sharedError(sources, curve.frequencies, shares);
+  const error = own === undefined ? standardErrorDb : standardErrorDb.map((e, i) => Math.hypot(e, own.standardErrorDb[i]!));
+  return makeWorked({ curve, ...(trusted === undefined ? {} : { trusted }), spreadDb, standardErrorDb: error, ...relative, steps: [`power average of ${given.length} positions`], notes: [...notes, ...(own?.notes(curve.name) ?? []), ...before] }, { title: curve.name, beside: given, extra: found, further: () => [spreadFigure(curve, spreadDb)] });
 }
 
 function coherenceFigure(curve: Curve, coherence: Float64Array): Figure {
-  return { kind: "figure", title: `${curve.name}: coherence between the repeats`, x: frequencyAxis, panels: [{ quantity: "coherence", unit: "none", traces: [{ name: "coherence", x: curve.frequencies, y: coherence, role: "measurement" }], range: [0, 1.02] }] };
+  return { kind: "figure", title: `${curve.name}: coherence between the repeats`, x: frequencyAxis, panels: [{ quantity: "coherence", unit: "no unit", traces: [{ name: "coherence", x: curve.frequencies, y: coherence, role: "measurement" }], range: [0, 1.02] }] };
 }
 
 function spreadFigure(curve: Curve, spreadDb: Float64Array): Figure {
-  return { kind: "figure", title: `${curve.name}: spread between the positions`, x: frequencyAxis, panels: [{ quantity: "standard deviation", unit: "dB", traces: [{ name: "spread", x: curve.frequencies, y: spreadDb, role: "measurement" }] }] };
+  return { kind: "figure", title: `${curve.name}: spread between the positions`, x: frequencyAxis, panels: [{ quantity: "standard deviation", unit: "dB", traces: [{ name: "spread", x: curve.frequencies, y: spreadDb, role: "measurement" }], range: [0, Math.max(1, 1.1 * spreadDb.reduce((most, s) => Math.max(most, s), 0))] }] };
 }

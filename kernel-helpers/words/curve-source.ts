@@ -30,6 +30,12 @@ export function isCurve(value: unknown): value is Curve {
   return isRecord(value) && value["frequencies"] instanceof Float64Array && value["re"] instanceof Float64Array && value["im"] instanceof Float64Array;
 }
 
+/** A curve made by hand, checked: counts, frequencies in ascending order, finite values; errors begin with `where`. */
+export function checkedCurve(curve: Curve, where: string): Curve {
+  makeCurve({ ...curve, name: where });
+  return curve;
+}
+
 /**
  * The curve of a thing; of a prediction the one with the quantity that was measured.
  *
@@ -38,12 +44,13 @@ export function isCurve(value: unknown): value is Curve {
  */
 export function curveOf(thing: unknown, which: string, like: Curve | undefined, word: string): Curve {
   if (thing instanceof Promise) throw new InputError({ where: `${word}, ${which}`, came: "a reading that is not finished", expected: "a sweep is expected", hint: 'write await before it: await readSweep("...")' });
-  if (isCurve(thing)) return thing;
+  if (isCurve(thing)) return checkedCurve(thing, `${word}, ${which}`);
   const holder = isRecord(thing) && isRecord(thing["nominal"]) ? thing["nominal"] : thing;
   if (isRecord(holder)) {
     const key = like?.quantity === "electrical impedance" ? "impedance" : "pressure";
     for (const found of [holder["curve"], holder[key]]) {
       if (!isCurve(found)) continue;
+      checkedCurve(found, `${word}, ${which}`);
       const name = isRecord(holder["design"]) ? holder["design"]["name"] : undefined;
       return found !== holder["curve"] && typeof name === "string" ? { ...found, name } : found;
     }
@@ -58,11 +65,13 @@ export function uncertaintyOf(thing: unknown, curve: Curve): MeasuredUncertainty
   const list = (key: string): Float64Array | undefined => (thing[key] instanceof Float64Array && thing[key].length === n ? thing[key] : undefined);
   const positions = list("spreadDb"), standardErrorDb = positions ?? list("standardErrorDb");
   const trusted = thing["trusted"] instanceof Uint8Array && thing["trusted"].length === n ? thing["trusted"] : undefined;
-  if (standardErrorDb === undefined && trusted === undefined) return undefined;
+  const height = typeof thing["levelUncertaintyDb"] === "number" && thing["levelUncertaintyDb"] > 0 && curve.unit === "Pa" ? thing["levelUncertaintyDb"] : undefined;
+  if (standardErrorDb === undefined && trusted === undefined && height === undefined) return undefined;
   return {
     frequencies: curve.frequencies,
     ...(standardErrorDb === undefined ? {} : { standardErrorDb, what: positions === undefined ? "standard error" : "spread of the positions" }),
     ...(trusted === undefined ? {} : { trusted }),
+    ...(height === undefined ? {} : { levelErrorDb: height }),
   };
 }
 
@@ -87,11 +96,11 @@ export function bandFrom(value: unknown, field: string): readonly [number, numbe
   return [toPositiveSI(value[0] as QuantityInput, "frequency", `${field} (from)`), toPositiveSI(value[1] as QuantityInput, "frequency", `${field} (to)`)];
 }
 
-/** Width in octaves of "1/12 octave"; undefined for "none". */
-export function smoothingFrom(value: unknown, field: string): number | undefined {
-  if (value === undefined || value === "none") return undefined;
+/** Width in octaves of "1/12 octave"; undefined for "none", unless that is refused. */
+export function smoothingFrom(value: unknown, field: string, { none = "allowed" }: { readonly none?: "allowed" | "refused" } = {}): number | undefined {
+  if (none === "allowed" && (value === undefined || value === "none")) return undefined;
   const found = typeof value === "string" ? /^\s*(?:1\s*\/\s*(\d{1,3})|(\d(?:\.\d{1,3})?))\s*oct(?:ave|aves)?\s*$/i.exec(value) : null;
   const width = found === null ? 0 : found[1] !== undefined ? 1 / Number(found[1]) : Number(found[2]);
   if (width > 0 && width <= 3) return width;
-  throw new InputError({ where: field, came: shownValue(value), expected: 'a fraction of an octave is expected, such as "1/12 octave", or "none"' });
+  throw new InputError({ where: field, came: shownValue(value), expected: `a fraction of an octave is expected, such as "1/12 octave"${none === "allowed" ? ', or "none"' : ""}` });
 }

@@ -6,6 +6,7 @@ import type { CoilKind } from "../../src/measure/coil-fit.js";
 import { type DriverFit, fitDriver, type SecondSweep } from "../../src/measure/driver-fit.js";
 import type { GivenQuantity } from "../../src/measure/fit-intervals.js";
 import { classicalResonance, usualBand } from "../../src/measure/resonance-peak.js";
+import { remark } from "../../src/notes.js";
 import { checkKeys } from "../options.js";
 import { formatQuantity, type QuantityInput } from "../quantity.js";
 import { makeShowable } from "../show/showable.js";
@@ -13,7 +14,7 @@ import type { Showable, Table, View } from "../show/view.js";
 import { airFrom, type AirOptions } from "./air.js";
 import type { DriverOptions } from "./driver.js";
 import { driverToJson } from "./driver-json.js";
-import { estimateCells, fitFigure, noiseText } from "./impedance-figures.js";
+import { estimateCells, estimateText, fitFigure, noiseText } from "./impedance-figures.js";
 import { bandWords, givenFrom, type ImpedanceSource, searched, traceFrom } from "./impedance-words.js";
 import type { BandInput } from "./measure.js";
 import { nameFrom, oneOf } from "./names.js";
@@ -22,15 +23,15 @@ import { nameFrom, oneOf } from "./names.js";
 export interface DriverFromWords {
   /** impedance of the driver in free air, held still, far from walls */
   readonly freeAir: ImpedanceSource;
-  /** the same with a mass on the cone, such as { sweep, mass: "12 g +- 0.1 g" }; or knownVolume */
+  /** the same with a mass on the cone, such as { sweep: loaded, mass: "12 g +- 0.1 g" }; or knownVolume */
   readonly addedMass?: { readonly sweep: ImpedanceSource; readonly mass: QuantityInput };
-  /** the same on a closed box of known net volume, such as { sweep, volume: "8 L +- 2 %" }; or addedMass */
+  /** the same on a closed box of known net volume, such as { sweep: loaded, volume: "8 L +- 2 %" }; or addedMass */
   readonly knownVolume?: { readonly sweep: ImpedanceSource; readonly volume: QuantityInput };
   /** effective diameter of the cone, half of the surround on either side counted: m, or "13 cm +- 2 mm"; or Sd */
   readonly diameter?: QuantityInput;
   /** effective area of the cone: m^2, or "133 cm^2 +- 3 %"; or diameter */
   readonly Sd?: QuantityInput;
-  /** model of the voice coil; "plain" when missing */
+  /** model of the voice coil; when missing "plain", or the one that the sweeps ask for where that leaves more than noise */
   readonly coil?: CoilKind;
   /** what of the sweeps is used; all, and with a plain coil up to ten times the resonance, when missing */
   readonly band?: BandInput;
@@ -64,26 +65,57 @@ export async function driverFrom(options: DriverFromWords): Promise<MeasuredDriv
   checkKeys("driverFrom", options, ["freeAir", "addedMass", "knownVolume", "diameter", "Sd", "coil", "band", "name", "air"]);
   const { addedMass, knownVolume } = options;
   if ((addedMass === undefined) === (knownVolume === undefined)) {
-    throw new InputError({ where: "driverFrom", came: addedMass === undefined ? "neither addedMass nor knownVolume" : "both addedMass and knownVolume", expected: "one of them is expected", hint: 'such as addedMass: { sweep, mass: "12 g" }' });
+    throw new InputError({ where: "driverFrom", came: addedMass === undefined ? "neither addedMass nor knownVolume" : "both addedMass and knownVolume", expected: "one of them is expected", hint: 'such as addedMass: { sweep: loaded, mass: "12 g" }' });
   }
-  const coil = options.coil === undefined ? "plain" : oneOf<CoilKind>(options.coil, ["plain", "eddy branch", "power law"], "driverFrom.coil");
+  const asked = options.coil === undefined ? undefined : oneOf<CoilKind>(options.coil, ["plain", "eddy branch", "power law"], "driverFrom.coil");
   const area = areaOf(options), air = airFrom(options.air, "driverFrom.air"), name = options.name === undefined ? "measured driver" : nameFrom(options.name, "driverFrom.name");
-  let band = bandWords(options.band, "driverFrom.band");
-  const whole = traceFrom(options.freeAir, "driverFrom.freeAir", band);
-  band ??= usualBand(coil === "plain", classicalResonance(whole, "driverFrom.freeAir").fs);
-  const freeAir = traceFrom(options.freeAir, "driverFrom.freeAir", band);
-  let second: SecondSweep;
-  if (addedMass !== undefined) {
-    checkKeys("driverFrom.addedMass", addedMass, ["sweep", "mass"]);
-    second = { kind: "added mass", trace: traceFrom(addedMass.sweep, "driverFrom.addedMass.sweep", band), mass: givenFrom(addedMass.mass, "mass", "driverFrom.addedMass.mass", "added mass", "12 g +- 0.1 g") };
-  } else {
-    checkKeys("driverFrom.knownVolume", knownVolume, ["sweep", "volume"]);
-    second = { kind: "known volume", trace: traceFrom(knownVolume!.sweep, "driverFrom.knownVolume.sweep", band), volume: givenFrom(knownVolume!.volume, "volume", "driverFrom.knownVolume.volume", "known volume", "8 L +- 2 %") };
+  const band = bandWords(options.band, "driverFrom.band");
+  const { fs } = classicalResonance(traceFrom(options.freeAir, "driverFrom.freeAir", band), "driverFrom.freeAir");
+  if (addedMass !== undefined) checkKeys("driverFrom.addedMass", addedMass, ["sweep", "mass"]);
+  else checkKeys("driverFrom.knownVolume", knownVolume, ["sweep", "volume"]);
+  const given = addedMass !== undefined ? givenFrom(addedMass.mass, "mass", "driverFrom.addedMass.mass", "added mass", "12 g +- 0.1 g") : givenFrom(knownVolume!.volume, "volume", "driverFrom.knownVolume.volume", "known volume", "8 L +- 2 %");
+  const fitIn = async (kind: CoilKind, within: readonly [number, number] | undefined): Promise<DriverFit> => {
+    const trace = addedMass !== undefined ? traceFrom(addedMass.sweep, "driverFrom.addedMass.sweep", within) : traceFrom(knownVolume!.sweep, "driverFrom.knownVolume.sweep", within);
+    const second: SecondSweep = addedMass !== undefined ? { kind: "added mass", trace, mass: given } : { kind: "known volume", trace, volume: given };
+    return searched(`Driver "${name}" from its impedance`, fitDriver({ name, freeAir: traceFrom(options.freeAir, "driverFrom.freeAir", within), second, area, coil: kind, air }));
+  };
+  let coil = asked ?? "plain", found = await fitIn(coil, band ?? usualBand(coil === "plain", fs));
+  if (asked === undefined && found.noise.hasStructure) {
+    const chosen = await betterCoil(found, fitIn, band === undefined ? [usualBand(true, fs), undefined] : [band]);
+    if (chosen !== undefined) [coil, found] = [chosen.coil, chosen.found];
   }
-  const found = await searched(`Driver "${name}" from its impedance`, fitDriver({ name, freeAir, second, area, coil, air }));
+  const kind: SecondSweep["kind"] = addedMass !== undefined ? "added mass" : "known volume";
   const json = driverToJson(found.driver) as DriverOptions;
   const words = Object.freeze(air === standardAir ? json : { ...json, air: { density: air.density, soundSpeed: air.soundSpeed } });
-  return makeShowable({ ...found.driver, measured: found, words }, () => viewsOf(found, second.kind, coil), () => lineOf(found));
+  return makeShowable({ ...found.driver, measured: found, words }, () => viewsOf(found, kind, coil), () => lineOf(found));
+}
+
+/** Least fall of Akaike's criterion by which another model of the coil is taken, no unit. Source: K. P. Burnham, D. R. Anderson, Model Selection and Multimodel Inference, 2nd ed. 2002, section 2.6 (above 10: no support for the other one). */
+const leastFall = 10;
+
+/** The model of the coil that the sweeps ask for where a plain inductance leaves more than noise; undefined where none does better. */
+async function betterCoil(plain: DriverFit, fitIn: (kind: CoilKind, within: readonly [number, number] | undefined) => Promise<DriverFit>, bands: readonly (readonly [number, number] | undefined)[]): Promise<{ readonly coil: CoilKind; readonly found: DriverFit } | undefined> {
+  const criterion = ({ fit }: DriverFit): number => fit.residuals.length * Math.log(fit.sumOfSquares[1] / fit.residuals.length) + 2 * fit.values.length;
+  for (const [i, within] of bands.entries()) {
+    let best: { readonly coil: CoilKind; readonly found: DriverFit } | undefined;
+    // criteria are compared over the same points
+    const like = i === 0 ? plain : await fitIn("plain", within).catch(asRefusal);
+    for (const coil of ["eddy branch", "power law"] as const) {
+      const found = await fitIn(coil, within).catch(asRefusal);
+      if (found !== undefined && criterion(found) < (best === undefined ? Infinity : criterion(best.found))) best = { coil, found };
+    }
+    const fall = best === undefined || like === undefined ? 0 : criterion(like) - criterion(best.found);
+    if (best === undefined || fall < leastFall) continue;
+    const note = remark("driverFrom.coil", `a plain inductance leaves more than noise: "${best.coil}" was taken, because the sweeps ask for it (Akaike's criterion falls by ${fall.toFixed(0)}); state coil to decide it yourself`);
+    return { coil: best.coil, found: Object.freeze({ ...best.found, notes: Object.freeze([note, ...best.found.notes]) }) };
+  }
+  return undefined;
+}
+
+/** What the sweeps do not tell is no candidate; other errors go on. */
+function asRefusal(error: unknown): undefined {
+  if (error instanceof InputError) return undefined;
+  throw error;
 }
 
 function areaOf({ diameter, Sd }: DriverFromWords): GivenQuantity {
@@ -100,7 +132,7 @@ function viewsOf(found: DriverFit, kind: SecondSweep["kind"], coil: CoilKind): r
   const table: Table = {
     kind: "table",
     title: `${shown}: parameters from its impedance, ${kind}, coil "${coil}"`,
-    columns: ["parameter", "meaning", "value", "+- (95 %)", "+- in %", "three frequencies"],
+    columns: ["parameter", "meaning", "value", noise.hasStructure ? "+- (noise alone)" : "+- (95 %)", "+- in %", "three frequencies"],
     rows: estimates.map((e) => [e.name, meanings[e.name] ?? "", ...estimateCells(e), first[e.name] === undefined ? "" : formatQuantity(first[e.name]!, e.unit, 3)]),
     notes: found.notes,
   };
@@ -108,7 +140,7 @@ function viewsOf(found: DriverFit, kind: SecondSweep["kind"], coil: CoilKind): r
   return [table, fitFigure(`${shown} in free air: impedance, measured and fitted`, traces[0]!, { subtitle }), fitFigure(`${shown}, ${kind}: impedance, measured and fitted`, traces[1]!, { subtitle })];
 }
 
-function lineOf({ driver, estimates }: DriverFit): string {
-  const told = estimates.slice(0, -1).filter((e) => !e.name.includes(" ")).map((e) => `${e.name} ${formatQuantity(e.value, e.unit, 4)} +- ${formatQuantity(e.halfWidth, e.unit, 2)}`);
-  return `driver ${JSON.stringify(driver.name)} from its impedance: ${told.join(", ")}`;
+function lineOf({ driver, estimates, noise }: DriverFit): string {
+  const told = estimates.slice(0, -1).filter((e) => !e.name.includes(" ")).map(estimateText);
+  return `driver ${JSON.stringify(driver.name)} from its impedance: ${told.join(", ")}${noise.hasStructure ? "; what is left after the fit is not noise: the values may lie outside of these intervals, see the notes" : ""}`;
 }

@@ -38,12 +38,13 @@ export type ExcessPhaseResult = MeasuredExcess & Omit<WorkedCurve, "notes">;
 export function excessPhase(measured: CurveSource, options: ExcessPhaseWords = {}): ExcessPhaseResult & Showable {
   checkKeys("excessPhase", options, ["slopeBelow", "slopeAbove", "slopeDoubt", "band"]);
   const taken = takeSource(measured, "excessPhase");
+  if (taken.curve.quantity === "electrical impedance") throw new InputError({ where: "excessPhase", came: `"${taken.curve.name}", an impedance`, expected: "a sound pressure or a transfer is expected", hint: "an impedance is of minimum phase by its nature" });
   const slope = (key: "slopeBelow" | "slopeAbove" | "slopeDoubt"): number | undefined => (options[key] === undefined ? undefined : toSI(options[key], "decibel", `excessPhase.${key}`));
   const { curve: cut, notes: cutNotes } = trustedPart(taken);
   const found = excessOf(cut, { slopeBelow: slope("slopeBelow"), slopeAbove: slope("slopeAbove"), slopeDoubt: slope("slopeDoubt"), band: options.band === undefined ? undefined : bandFrom(options.band, "excessPhase.band") });
   const curve = found.minimum;
   const result: ExcessPhaseResult = { ...found, ...carried(taken, curve), name: curve.name, curve, steps: [...taken.steps, "minimum phase of its level"], notes: distinctNotes([...taken.notes, ...cutNotes, ...found.notes]) };
-  const line = `${taken.curve.name}: excess phase with a delay of ${formatQuantity(found.delay, "s")}${found.inverted ? ", polarity inverted" : ""}`;
+  const line = `${taken.curve.name}: excess phase with a delay of ${formatQuantity(found.delay, "s")}${found.inverted ? ", polarity inverted (or an all-pass far below)" : ""}`;
   return makeShowable(result, () => [excessFigure(result, taken.curve.name), workedFigure({ ...result, notes: [] }, curve.name, { beside: [taken.curve] })], () => line);
 }
 
@@ -71,7 +72,7 @@ function excessFigure(result: ExcessPhaseResult, name: string): Figure {
   return {
     kind: "figure",
     title: `${name}: minimum and excess phase`,
-    subtitle: `delay of ${formatQuantity(result.delay, "s")} in the excess${result.inverted ? ", polarity inverted" : ""}`,
+    subtitle: `delay of ${formatQuantity(result.delay, "s")} in the excess${result.inverted ? ", polarity inverted (or an all-pass far below)" : ""}`,
     x: frequencyAxis,
     panels: [
       { quantity: "minimum phase", unit: "degrees", traces: [...trustedTraces("minimum phase", x, degrees(minimumPhase), trusted)], bands: around(minimumPhase) },

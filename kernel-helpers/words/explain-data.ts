@@ -6,11 +6,13 @@ import { delayOf, phaseAt } from "../../src/measure/overlay-phase.js";
 import { errorAt, trustAt } from "../../src/measure/overlay-uncertainty.js";
 import { resample } from "../../src/measure/resample.js";
 import { smooth } from "../../src/measure/smooth.js";
+import type { Note } from "../../src/notes.js";
 import { hear } from "../../src/predict/far-pressure.js";
 import { spaceDistance } from "../../src/space/space.js";
 import { formatQuantity } from "../quantity.js";
 import { uncertaintyOf } from "./curve-source.js";
 import type { Change } from "./explain-change.js";
+import { gateOf, gatingLike, gatingNote } from "./gated-as-measured.js";
 import { airOf, type BuildState, designOf, type Explained, spaceOf } from "./explain-state.js";
 
 /** One measured curve that is explained. */
@@ -49,6 +51,8 @@ const dbOfRadian: number = 20 / Math.LN10;
 /** The sets, and the deviation of a state from them. */
 export interface ExplainData {
   readonly sets: readonly ExplainedSet[];
+  /** what must be known of it */
+  readonly notes: readonly Note[];
   /** points left out because they are not trusted, no unit */
   readonly untrusted: number;
   /** measured minus predicted in dB for values of the changes, all sets one after the other; NaN where nothing can be predicted */
@@ -63,11 +67,13 @@ interface Part {
   readonly grid: Float64Array;
   /** place of the solution among all solutions */
   readonly solution: number;
+  /** what a solution on the even grid becomes at `grid` when it is gated as the measurement was; undefined without a gate */
+  readonly gating?: ReturnType<typeof gatingLike> | undefined;
 }
 
 /** Makes the sets from the measured curves. */
 export function explainData(parts: readonly MeasuredPart[], changes: readonly Change[], explained: Explained, options: DataOptions): ExplainData {
-  const made: Part[] = [], grids: Float64Array[] = [];
+  const made: Part[] = [], grids: Float64Array[] = [], notes: Note[] = [];
   let untrusted = 0;
   for (const { curve, source } of parts) {
     const { at, grid, left, weights } = pointsOf(curve, source, options);
@@ -77,13 +83,18 @@ export function explainData(parts: readonly MeasuredPart[], changes: readonly Ch
     const isLevel = curve.quantity === "sound pressure";
     const apart = smoothing === undefined ? 1 : Math.max(1, smoothing * options.perOctave);
     const common = { frequencies: at, ...(weights === undefined ? {} : { weights }), points: at.length, from: curve.name };
-    grids.push(grid);
-    made.push({ grid, solution: grids.length - 1, set: Object.freeze({ ...common, name: isLevel ? "level" : "impedance", kind: isLevel ? "level" : "impedance", measured: levelDb(levels), apart }) });
+    const gate = isLevel && curve.phaseKnown ? gateOf(source) : undefined, gating = gate === undefined ? undefined : gatingLike({ curve, source }, gate, grid);
+    if (gate !== undefined) notes.push(gatingNote("explain", gate));
+    grids.push(gating?.grid ?? grid);
+    made.push({ grid, gating, solution: grids.length - 1, set: Object.freeze({ ...common, name: isLevel ? "level" : "impedance", kind: isLevel ? "level" : "impedance", measured: levelDb(levels), apart }) });
     if (!curve.phaseKnown || !options.phase) continue;
-    grids.push(at);
-    made.push({ grid: at, solution: smoothing === undefined ? grids.length - 2 : grids.length - 1, set: Object.freeze({ ...common, name: isLevel ? "phase" : "impedance phase", kind: isLevel ? "phase" : "impedance phase", measured: phaseAt(curve, at), apart: 1 }) });
+    const like = gate === undefined || smoothing === undefined ? gating : gatingLike({ curve, source }, gate, at);
+    if (smoothing !== undefined) grids.push(like?.grid ?? at);
+    made.push({ grid: at, gating: like, solution: grids.length - 1, set: Object.freeze({ ...common, name: isLevel ? "phase" : "impedance phase", kind: isLevel ? "phase" : "impedance phase", measured: phaseAt(curve, at), apart: 1 }) });
   }
   const predict = predictor(explained, grids);
+  // the time of a prediction is settled by the design as it is
+  const gated = made.map(({ gating, solution }) => gating?.fitted(predict(explained.state(), solution, false)));
   let constant: number | undefined;
   const write = (values: Float64Array, out: Float64Array): void => {
     const state = explained.state();
@@ -91,8 +102,8 @@ export function explainData(parts: readonly MeasuredPart[], changes: readonly Ch
       if (values[j] !== change.none) change.apply(state, values[j]!);
     });
     let at = 0;
-    for (const { set, grid, solution } of made) {
-      const { re, im } = predict(state, solution, set.kind.startsWith("impedance"));
+    for (const [n, { set, grid, solution }] of made.entries()) {
+      const solved = predict(state, solution, set.kind.startsWith("impedance")), { re, im } = gated[n]?.(solved) ?? solved;
       const target = out.subarray(at, (at += set.points));
       if (set.kind === "level" || set.kind === "impedance") levelDeviation({ set, grid, re, im, smoothing: set.kind === "level" ? options.smoothing : undefined, level: set.kind === "level" ? state.level : 0 }, target);
       else constant = phaseDeviation(set, re, im, target, constant);
@@ -100,6 +111,7 @@ export function explainData(parts: readonly MeasuredPart[], changes: readonly Ch
   };
   return {
     sets: made.map(({ set }) => set),
+    notes,
     untrusted,
     deviation: (values, out) => {
       try {

@@ -42,9 +42,10 @@ function figures({ sets, found, names, band, smoothing, perOctave }: ShownExplan
         ...(set.kind === "impedance" ? { scale: "log" as const } : {}),
         weight: 3,
         traces: [
-          { name: `${set.from} (measured)`, x, y: shape(undefined), role: "measurement" },
+          // the measured line is the thinnest and comes last, so that the fitted one does not hide it
           { name: `${names.predicted}, fitted`, x, y: shape(after), role: "prediction" },
           { name: `${names.predicted}, as designed`, x, y: shape(before), role: "comparison" },
+          { name: `${set.from} (measured)`, x, y: shape(undefined), role: "measurement" },
         ],
       });
     }
@@ -87,5 +88,7 @@ function changesTable({ changes, names }: ShownExplanation): Table {
 }
 
 function sentencesText({ sentences, notes, names }: ShownExplanation): Text {
-  return { kind: "text", title: `Why ${names.measured} differs from ${names.predicted}`, paragraphs: sentences, notes };
+  // what stands in a sentence is not said again as a warning
+  const said = sentences.join("\n").toLowerCase();
+  return { kind: "text", title: `Why ${names.measured} differs from ${names.predicted}`, paragraphs: sentences, notes: notes.filter(({ text }) => !said.includes(text.toLowerCase())) };
 }

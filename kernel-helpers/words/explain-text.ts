@@ -55,7 +55,7 @@ export function explainedChanges(found: Deviations, changes: readonly Change[], 
       to: change.tell(f.value),
       value: change.inUnit(f.value),
       interval: Object.freeze(Number.isFinite(f.halfWidth) ? ends : ([-Infinity, Infinity] as const)),
-      intervalText: Number.isFinite(f.halfWidth) && high - low < 5 * (change.upper - change.lower) ? `${change.tell(change.inUnit(low) <= change.inUnit(high) ? low : high)} to ${change.tell(change.inUnit(low) <= change.inUnit(high) ? high : low)}` : "not told by these data",
+      intervalText: Number.isFinite(f.halfWidth) && high - low < 5 * (change.upper - change.lower) ? rangeText(change, low, high) : "not told by these data",
       unit: change.unit,
       isOff: f.isOff,
       isAtEnd: f.atBound !== undefined,
@@ -68,6 +68,12 @@ export function explainedChanges(found: Deviations, changes: readonly Change[], 
       largestFrequency: frequencies[f.largestAt]!,
     });
   });
+}
+
+/** "120 Hz to 130 Hz"; one value where both ends are told by the same words. */
+function rangeText(change: Change, low: number, high: number): string {
+  const [first, last] = (change.inUnit(low) <= change.inUnit(high) ? [low, high] : [high, low]).map(change.tell);
+  return first === last ? first! : `${first!} to ${last!}`;
 }
 
 function intervalOf(f: FoundChange, { floor = -Infinity }: Change): readonly [number, number] {
@@ -83,7 +89,12 @@ export function explainSentences(found: Deviations, explained: readonly Explaine
   const sizes = sets.map((set, s) => `the ${set.name} deviates by ${sizeText(set, found.left[s]!.beforeDb)} RMS, ${sizeText(set, found.left[s]!.rmsDb)} with all changes`);
   sentences.push(`From ${span} ${sizes.join("; ")}.`);
   const structured = sets.flatMap((set, s) => (found.left[s]!.hasStructure ? [{ set, left: found.left[s]! }] : []));
-  if (off.length === 0 && groupsOff.length === 0) {
+  const atEnd = explained.filter((one) => one.isAtEnd), isSilentEnd = off.length === 0 && groupsOff.length === 0 && atEnd.length > 0 && structured.length > 0;
+  if (isSilentEnd) {
+    // more is left than noise and a change wants to go farther: that it is not off cannot be said
+    const others = explained.filter((c) => !c.isAtEnd).map((c) => c.name);
+    sentences.push(`Within ${atEnd.length === 1 ? "its range" : "their ranges"} ${listed(atEnd.map((c) => c.name))} cannot explain what deviates, and ${atEnd.length === 1 ? "it lies" : "they lie"} at the end of it${others.length === 0 ? "" : `; ${listed(others)} ${others.length === 1 ? "is" : "are"} not significantly off`}.`);
+  } else if (off.length === 0 && groupsOff.length === 0) {
     sentences.push(`There is nothing to explain by ${listed(explained.map((c) => c.name))}: none of them is significantly off${structured.length === 0 ? ", and what deviates is noise" : ""}.`);
   }
   for (const c of off) {
@@ -95,7 +106,8 @@ export function explainSentences(found: Deviations, explained: readonly Explaine
     const names = group.members.map((j) => changes[j]!.name), cannot = group.apart === "not" ? "cannot be told apart" : "are hard to tell apart";
     const direction = group.members.map((j, a) => `${names[a]} ${stepText(changes[j]!, found.changes[j]!.value, group.direction[a]!)}`).join(" with ");
     const text = `${listed(names)} ${cannot} by these data: ${direction} changes the curve by ${group.together.toFixed(group.together < 0.1 ? 3 : 2)} dB RMS, where one of them alone changes it by 1 dB`;
-    const together = group.isOff ? `Together they explain ${percent(group.explainsLast)} of the squared deviation; which of them it is, and how much of each, is open` : "Together they explain nothing that matters";
+    const isOneOff = group.members.some((j) => found.changes[j]!.isOff);
+    const together = isOneOff ? `Together they explain ${percent(group.explainsLast)} of the squared deviation; how much of it is each of them, is open` : group.isOff ? `Together they explain ${percent(group.explainsLast)} of the squared deviation; which of them it is, and how much of each, is open` : "Together they explain nothing that matters";
     sentences.push(`${text}. ${together}. Fit one of them alone, or measure what tells them apart (the impedance, another place, another drive).`);
     notes.push(warning("explain", text));
   }
@@ -108,13 +120,18 @@ export function explainSentences(found: Deviations, explained: readonly Explaine
     notes.push(warning("explain", `${c.name} lies at the end of its range, ${c.to}`));
   }
   for (const { set, left } of structured) {
-    const text = `what is left of the ${set.name} is not noise: from ${formatQuantity(left.band![0], "Hz")} to ${formatQuantity(left.band![1], "Hz")} the measurement is ${sizeText(set, Math.abs(left.meanDb))} ${left.meanDb < 0 ? "below" : "above"} ${off.length + groupsOff.length > 0 ? "the fitted" : "the"} prediction; none of the changes explains that`;
+    const text = `what is left of the ${set.name} is not noise: ${placeText(left.band!)} the measurement is ${sizeText(set, Math.abs(left.meanDb))} ${left.meanDb < 0 ? "below" : "above"} ${off.length + groupsOff.length > 0 ? "the fitted" : "the"} prediction; none of the changes explains that`;
     sentences.push(`${text[0]!.toUpperCase()}${text.slice(1)}.`);
     notes.push(warning("explain", text));
   }
   if (structured.length > 0 && off.length > 0) sentences.push("The intervals above hold the noise, not what the model lacks: values may lie farther off than they say.");
   if (found.widening > 1) notes.push(remark("explain", `neighbouring points deviate alike, so that intervals are widened by ${found.widening.toPrecision(3)}`));
   return { sentences: Object.freeze(sentences), notes: Object.freeze(notes) };
+}
+
+/** "from 80 Hz to 95 Hz"; "near 80 Hz" where it is narrower than a twelfth of an octave. */
+function placeText([from, to]: readonly [number, number]): string {
+  return Math.log2(to / from) < 1 / 12 ? `near ${formatQuantity(Math.sqrt(from * to), "Hz")}` : `from ${formatQuantity(from, "Hz")} to ${formatQuantity(to, "Hz")}`;
 }
 
 /** A step of a change from a value: "+1.00 dB", "-10.9 %" of the value, or what else says it. */

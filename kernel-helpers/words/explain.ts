@@ -82,7 +82,8 @@ export interface Explanation {
 
 /**
  * Says why a measurement differs from its prediction: fits what may have changed, each between bounds, by least squares over the deviation in dB (and phase where it is known),
- * and tells for each its value, its 95 % interval and how much it explains; what cannot be told apart; what is left. Await it; a bar shows how far it is.
+ * and tells for each its value, its 95 % interval and how much it explains; what cannot be told apart; what is left. Await it; a bar shows how far it is. A prediction is gated as
+ * the measured response was by `responseFrom`.
  *
  * ```ts
  * const why = await air.explain(swept, yard, { fit: { leak: ["1e4 Pa s/m^3", "1e8 Pa s/m^3"], Qms: "+- 30 %", level: "+- 3 dB" }, band: ["30 Hz", "120 Hz"] });
@@ -125,6 +126,7 @@ export async function explain(measured: ExplainMeasured, prediction: Prediction 
   const allNotes = Object.freeze([
     remark("explain", `${data.sets.map((set) => `${set.points} points of the ${set.name}`).join(", ")}, ${perOctave} an octave${smoothing === undefined ? "" : `; both levels smoothed over ${octaveText(smoothing)}`}; ${weightText(data)}`),
     ...(data.untrusted === 0 ? [] : [remark("explain", `${data.untrusted} points that are not trusted were left out`)]),
+    ...data.notes,
     ...notes,
   ]);
   const result: Explanation = {

@@ -1,10 +1,10 @@
 import { InputError } from "../../src/errors.js";
 import { logGrid } from "../../src/math/log-grid.js";
-import { toPositiveSI } from "../quantity.js";
+import { type QuantityInput, toPositiveSI } from "../quantity.js";
 import { shownValue } from "../shown-value.js";
 
-/** Frequencies: "10:500:200" (from Hz : to Hz : how many, evenly on a logarithmic axis), or a list of Hz. */
-export type FrequenciesInput = string | readonly number[] | Float64Array;
+/** Frequencies: "10:500:200" (from Hz : to Hz : how many, evenly on a logarithmic axis), or a list of Hz, also as "20 Hz". */
+export type FrequenciesInput = string | readonly QuantityInput[] | Float64Array;
 
 /** The grid that is used when none is given, Hz. */
 export const usualFrequencies: string = "10:500:400";
@@ -56,11 +56,13 @@ function listFrom(input: unknown, field: string): Float64Array {
   if (input.length === 0 || input.length > mostFrequencies) {
     throw new InputError({ where: field, came: input.length === 0 ? "an empty list" : `a list of ${input.length}`, expected: `1 to ${mostFrequencies} frequencies are expected` });
   }
+  const frequencies = new Float64Array(input.length);
   for (let i = 0; i < input.length; i++) {
-    const f: unknown = input[i];
+    const f: unknown = typeof input[i] === "string" ? toPositiveSI(input[i] as string, "frequency", `${field}[${i}]`) : input[i];
     if (!Number.isFinite(f)) {
       throw new InputError({ where: `${field}[${i}]`, came: shownValue(f), expected: "a number of Hz is expected" });
     }
+    frequencies[i] = f as number;
   }
-  return Float64Array.from(input as readonly number[]);
+  return frequencies;
 }

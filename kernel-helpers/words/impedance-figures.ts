@@ -32,8 +32,17 @@ export function noiseText(noise: ResidualNoise): string {
   return `${noise.hasStructure ? "what is left" : "noise"}: ${formatNumber(100 * noise.relative, 2)} % of the magnitude`;
 }
 
-/** Value, half width and half width in percent as cells of a table. */
-export function estimateCells({ value, halfWidth, unit }: Pick<Estimate, "value" | "halfWidth" | "unit">): readonly [string, string, string] {
+/** Value, half width and half width in percent as cells of a table; a value whose interval has no upper end is "above" its lower one. */
+export function estimateCells({ value, halfWidth, unit, interval }: Pick<Estimate, "value" | "halfWidth" | "unit" | "interval">): readonly [string, string, string] {
+  if (interval !== undefined && interval[1] === Infinity) return [`above ${formatQuantity(interval[0], unit, 2)}`, "no upper end", "-"];
+  if (interval !== undefined) return [formatQuantity(value, unit, 4), `${formatQuantity(interval[0], unit, 3)} to ${formatQuantity(interval[1], unit, 3)}`, "-"];
   const share = Math.abs((100 * halfWidth) / value);
   return [formatQuantity(value, unit, 4), Number.isFinite(halfWidth) ? formatQuantity(halfWidth, unit, 2) : "not told", Number.isFinite(share) ? `${formatNumber(share, 2)} %` : "-"];
+}
+
+/** "fB 36.1 Hz +- 0.2 Hz", "QL 14 (12 to 17)", "QL above 480" or "n 1 (interval not told)". */
+export function estimateText(e: Estimate): string {
+  const [value, half] = estimateCells(e);
+  if (e.interval !== undefined) return `${e.name} ${value}${e.interval[1] === Infinity ? "" : ` (${half})`}`;
+  return Number.isFinite(e.halfWidth) ? `${e.name} ${value} +- ${half}` : `${e.name} ${value} (interval not told)`;
 }

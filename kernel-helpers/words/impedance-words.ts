@@ -7,6 +7,7 @@ import { type Dimension, type QuantityInput, toPositiveSI, toSI } from "../quant
 import { hasSpread, spreadFrom } from "../quantity-spread.js";
 import { progress } from "../show/progress.js";
 import { shownValue } from "../shown-value.js";
+import { checkedCurve } from "./curve-source.js";
 
 /** An impedance sweep: from readSweep, a measured response, a prediction, or a curve in ohm. */
 export type ImpedanceSource = Curve | { readonly curve: Curve } | { readonly impedance: Curve };
@@ -18,6 +19,7 @@ export function traceFrom(value: unknown, field: string, band?: readonly [number
   const thing = (typeof value === "object" && value !== null ? value : {}) as { readonly curve?: unknown; readonly impedance?: unknown; readonly trusted?: unknown; readonly standardErrorDb?: unknown };
   const curve = [value, thing.curve, thing.impedance].find(isCurve);
   if (curve === undefined) throw new InputError({ where: field, came: shownValue(value), expected: "an impedance sweep is expected, such as one from readSweep" });
+  checkedCurve(curve, field);
   const n = curve.frequencies.length, options: TraceOptions = {
     band,
     ...(thing.trusted instanceof Uint8Array && thing.trusted.length === n ? { trusted: thing.trusted } : {}),

@@ -3,11 +3,13 @@ import { makePairSpectra, makeRealFourier } from "../../src/math/real-fourier.js
 import { powerOfTwoAbove } from "../../src/math/fft.js";
 import type { Deconvolved } from "../../src/measure/deconvolve.js";
 import type { ImpulseResponse } from "../../src/measure/impulse-response.js";
-import { trustedBands } from "../../src/measure/measured-response.js";
+import { clearBands } from "../../src/measure/measured-response.js";
+import { strengthOfOrders } from "../../src/measure/order-noise.js";
 import { levelsOfOrders, responseOfSweep } from "../../src/measure/sweep-response.js";
 import type { TestSignal } from "../../src/measure/test-signal.js";
 import { formatNumber, formatQuantity } from "../quantity.js";
 import type { Figure, Table, Trace } from "../show/view.js";
+import { trustedText } from "./trusted-text.js";
 
 const orderNames: Readonly<Record<number, string>> = { 2: "second harmonic", 3: "third harmonic", 4: "fourth harmonic", 5: "fifth harmonic" };
 
@@ -16,7 +18,6 @@ export function impulseTable(result: Deconvolved, signal: TestSignal): Table {
   const { linear, repeats, drift, noise } = result, [from, to] = linear.band;
   const grid = logGrid(from, Math.min(to, linear.sampleRate / 2.01), 96), response = responseOfSweep(result, grid);
   const sorted = [...response.signalToNoiseDb].sort((a, b) => a - b), middle = sorted[sorted.length >> 1]!;
-  const bands = trustedBands(response).map(([a, b]) => `${formatQuantity(a, "Hz")} to ${formatQuantity(b, "Hz")}`);
   const driftText = Number.isFinite(drift.standardError) ? `${drift.ppm >= 0 ? "+" : ""}${drift.ppm.toFixed(2)} +- ${formatNumber(Math.max(0.01, drift.standardError), 2)} ppm, from ${drift.from}` : "could not be told";
   const rows: [string, string][] = [
     ["signal", signal.name],
@@ -24,14 +25,13 @@ export function impulseTable(result: Deconvolved, signal: TestSignal): Table {
     ["recorder's clock over the player's", driftText],
     ["repeats used", String(repeats.length)],
     ["signal to noise", noise.from === "not known" ? "not known" : `${formatNumber(middle, 3)} dB (median), ${formatNumber(sorted[0]!, 3)} dB (least), from ${noise.from}`],
-    ["trusted (10 dB signal to noise or more)", bands.length === 0 ? "nowhere" : bands.slice(0, 3).join(", ") + (bands.length > 3 ? ` and ${bands.length - 3} more` : "")],
+    ["trusted (10 dB signal to noise or more)", trustedText(response)],
     ["kept", `${formatQuantity((linear.samples.length - linear.zeroIndex) / linear.sampleRate, "s")} after the arrival, ${formatQuantity(linear.zeroIndex / linear.sampleRate, "s")} before`],
   ];
-  const orders = levelsOfOrders(result, 24), power = (db: Float64Array): number => db.reduce((sum, x) => sum + 10 ** (x / 10), 0) / Math.max(1, db.length);
-  for (const { order, excitation, db } of orders.slice(1)) {
-    const base = orders[0]!, inside = base.db.filter((_, i) => base.excitation[i]! >= excitation[0]! && base.excitation[i]! <= excitation[excitation.length - 1]!);
-    const relative = 10 * Math.log10(power(db) / power(inside));
-    rows.push([`${orderNames[order] ?? `order ${order}`}, mean over excitation from ${formatQuantity(excitation[0]!, "Hz")} to ${formatQuantity(excitation[excitation.length - 1]!, "Hz")}`, `${formatNumber(relative, 3)} dB re fundamental (${formatNumber(100 * 10 ** (relative / 20), 2)} %)`]);
+  for (const { order, excitation: [low, high], relativeDb, noiseDb, isAboveNoise } of strengthOfOrders(result, levelsOfOrders(result, 24))) {
+    const size = (db: number): string => `${formatNumber(db, 3)} dB re fundamental (${formatNumber(100 * 10 ** (db / 20), 2)} %)`;
+    const said = isAboveNoise ? size(relativeDb) : noise.from === "not known" ? `${size(relativeDb)} at most: the noise is not known` : `not above the noise, which is ${size(noiseDb)} there`;
+    rows.push([`${orderNames[order] ?? `order ${order}`}, mean over excitation from ${formatQuantity(low, "Hz")} to ${formatQuantity(high, "Hz")}`, said]);
   }
   return { kind: "table", title: `Impulse response of ${linear.name}`, columns: ["what", "value"], rows, notes: result.notes };
 }
@@ -54,7 +54,7 @@ export function impulseFigure(result: Deconvolved): Figure {
 /** Level of the linear response and of the harmonics over the frequency of excitation, with the noise, and the trusted band shaded. */
 export function ordersFigure(result: Deconvolved): Figure {
   const { linear } = result, orders = levelsOfOrders(result), grid = orders[0]!.excitation, response = responseOfSweep(result, grid);
-  const widest = trustedBands(response).reduce<readonly [number, number] | undefined>((best, band) => (best === undefined || band[1] / band[0] > best[1] / best[0] ? band : best), undefined);
+  const widest = clearBands(response).bands.reduce<readonly [number, number] | undefined>((best, band) => (best === undefined || band[1] / band[0] > best[1] / best[0] ? band : best), undefined);
   const only = (trusted: number): Float64Array => orders[0]!.db.map((x, i) => (response.trusted[i] === trusted ? x : NaN));
   const traces: Trace[] = [{ name: "linear response", x: grid, y: only(1), role: "measurement" }];
   if (response.trusted.includes(0)) traces.push({ name: "linear response, not trusted", x: grid, y: only(0), role: "faint" });

@@ -51,11 +51,14 @@ export function overlayFigure(result: Overlay, conditions: readonly string[]): F
   };
   // what is not trusted deviates by tens of dB: it would flatten all else
   const onlyTrusted = (db: Float64Array): Float64Array => (result.trusted.includes(1) ? db.map((value, i) => (result.trusted[i] === 1 ? value : NaN)) : db);
+  // a wide band must not flatten the curve it belongs to
+  const most = 3 + 1.5 * onlyTrusted(result.residualDb).reduce((a, x) => (Number.isFinite(x) ? Math.max(a, Math.abs(x)) : a), 0);
+  const clipped = (db: Float64Array): Float64Array => onlyTrusted(db).map((x) => (Number.isFinite(x) ? Math.max(-most, Math.min(most, x)) : NaN));
   const residual: Panel = {
     quantity: "measured minus predicted",
     unit: "dB",
     traces: [{ name: "residual", x: frequencies, y: onlyTrusted(result.residualDb), role: "residual" }],
-    ...(result.inBand === undefined ? {} : { bands: [{ name: "95 % uncertainty of both", x: frequencies, low: onlyTrusted(result.inBand.allowed.lowDb), high: onlyTrusted(result.inBand.allowed.highDb), role: "faint" as const }] }),
+    ...(result.inBand === undefined ? {} : { bands: [{ name: "95 % uncertainty of both", x: frequencies, low: clipped(result.inBand.allowed.lowDb), high: clipped(result.inBand.allowed.highDb), role: "faint" as const }] }),
     weight: 1,
     span,
   };
@@ -75,12 +78,14 @@ function measuredTraces({ frequencies, trusted }: Overlay, name: string, y: Floa
 }
 
 /** 95 % of the measurement and of the prediction, where they are known. */
-function bandsOf({ frequencies, inBand, trusted }: Overlay, shifted: Float64Array, shown: (db: Float64Array) => Float64Array): Pick<Panel, "bands"> {
+function bandsOf({ frequencies, inBand, trusted, predictedDb }: Overlay, shifted: Float64Array, shown: (db: Float64Array) => Float64Array): Pick<Panel, "bands"> {
   if (inBand === undefined) return {};
   const bands: Band[] = [];
   const half = inBand.measuredHalfDb;
-  if (half.some((x) => x > 0)) {
-    const edge = (sign: number): Float64Array => shown(shifted.map((value, i) => (trusted[i] === 1 ? value + sign * half[i]! : NaN)));
+  if (half.some((x) => x > 0 && x < Infinity)) {
+    // 10 dB beyond the curves at most: a wide band must not flatten them
+    const all = [...shifted.filter((_, i) => trusted[i] === 1), ...predictedDb], floor = Math.min(...all) - 10, ceiling = Math.max(...all) + 10;
+    const edge = (sign: number): Float64Array => shown(shifted.map((value, i) => (trusted[i] === 1 && Number.isFinite(half[i]!) ? Math.max(floor, Math.min(ceiling, value + sign * half[i]!)) : NaN)));
     bands.push({ name: "95 % of the measurement", x: frequencies, low: edge(-1), high: edge(1), role: "measurement" });
   }
   if (inBand.predicted !== undefined) bands.push({ name: "95 % of the prediction", x: frequencies, low: shown(inBand.predicted.lowDb), high: shown(inBand.predicted.highDb), role: "prediction" });

@@ -1,5 +1,6 @@
 import { InputError } from "../../src/errors.js";
 import type { Drive } from "../../src/acoustics/solve.js";
+import { type Curve, makeCurve } from "../../src/math/curve.js";
 import { overlay as overlayCurves } from "../../src/measure/overlay.js";
 import type { Overlay } from "../../src/measure/overlay.js";
 import type { Sweep } from "../../src/measure/sweep.js";
@@ -11,6 +12,7 @@ import { makeShowable } from "../show/showable.js";
 import type { Showable } from "../show/view.js";
 import { driveText } from "./conditions.js";
 import { bandFrom, type BandInput, curveOf, type CurveSource, smoothingFrom, spreadOf, uncertaintyOf } from "./curve-source.js";
+import { gatedAsMeasured } from "./gated-as-measured.js";
 import { checkFlag } from "./names.js";
 import { overlayFigure, overlayLine, overlayTable, sweepFigure, sweepText } from "./measure-figures.js";
 
@@ -47,7 +49,8 @@ export async function readSweep(file: string, options: ReadSweepOptions = {}): P
 
 /**
  * Lays a measurement over a prediction: levels, deviation in dB over frequency and its size in the band. What the measurement knows of its uncertainty
- * (standard error, spread of positions, marks of trust) and the spread of a prediction from `uncertain` are drawn and judged against.
+ * (standard error, spread of positions, marks of trust, the calibrator) and the spread of a prediction from `uncertain` are drawn and judged against. A prediction is gated
+ * as the measured response was by `responseFrom`.
  *
  * ```ts
  * await air.show(air.overlay(swept, inVan, { band: ["30 Hz", "120 Hz"], smooth: "1/12 octave", align: "none" }));
@@ -67,17 +70,26 @@ export function overlay(measurement: CurveSource, prediction: CurveSource, optio
   if (align === undefined && typeof relativeTo === "string" && measured.unit === "Pa") {
     throw new InputError({ where: "overlay.align", came: `levels relative to ${relativeTo}, which have no height of their own`, expected: "a band in which the measured level is shifted to the predicted one is expected", hint: 'add align: ["40 Hz", "100 Hz"]' });
   }
-  const result = overlayCurves(measured, predicted, {
+  const gated = gatedAsMeasured(measurement, measured, prediction, predicted), spread = spreadOf(prediction, predicted);
+  const found = overlayCurves(measured, gated?.curve ?? predicted, {
     band: bandFrom(options.band, "overlay.band"),
     smoothing: smoothingFrom(options.smooth, "overlay.smooth"),
     align,
     perOctave: options.perOctave,
     measured: uncertaintyOf(measurement, measured),
-    spread: spreadOf(prediction, predicted),
+    spread: gated === undefined || spread === undefined ? spread : [shifted(spread[0], gated), shifted(spread[1], gated)],
     phase: options.phase,
   });
+  const result = gated === undefined ? found : { ...found, notes: Object.freeze([...found.notes, ...gated.notes]) };
   const conditions = conditionsOf(measurement, (prediction as { readonly nominal?: unknown } | null)?.nominal ?? prediction);
   return makeShowable({ ...result }, () => [overlayFigure(result, conditions), overlayTable(result)], () => overlayLine(result));
+}
+
+/** An edge of a spread moved as the gate moves the prediction that it lies about. */
+function shifted(edge: Curve, { curve: { frequencies }, changeDb }: { readonly curve: Curve; readonly changeDb: Float64Array }): Curve {
+  const start = edge.frequencies.indexOf(frequencies[0]!), end = start + frequencies.length;
+  const by = (values: Float64Array): Float64Array => values.slice(start, end).map((x, i) => x * 10 ** (changeDb[i]! / 20));
+  return makeCurve({ ...edge, frequencies, re: by(edge.re), im: by(edge.im) });
 }
 
 /** Drive, space and distance of the prediction, drive and place of the measurement, as far as they are told. */

@@ -1,7 +1,9 @@
 import { InputError } from "../../src/errors.js";
+import { magnitude } from "../../src/math/curve.js";
 import { warning } from "../../src/notes.js";
 import { type NearField, nearField as nearFieldOf, type NearRadiator } from "../../src/measure/near-field.js";
 import { type Spliced, spliceCurves } from "../../src/measure/splice.js";
+import { halfWindow } from "../../src/measure/windows.js";
 import { checkKeys } from "../options.js";
 import { formatQuantity, type QuantityInput, toPositiveSI } from "../quantity.js";
 import type { Figure, Showable } from "../show/view.js";
@@ -10,6 +12,7 @@ import { airFrom, type AirOptions } from "./air.js";
 import { bandFrom, type BandInput, type CurveSource, smoothingFrom } from "./curve-source.js";
 import { oneOf, optionalName } from "./names.js";
 import { areaFrom, diameterFrom, lengthFrom, positiveLengthFrom } from "./sizes.js";
+import { sharedError } from "./shared-error.js";
 import { commonTrust, makeWorked, takeSource, type TakenSource, type WorkedCurve } from "./worked-curve.js";
 import { frequencyAxis, sizeAxis } from "./worked-figures.js";
 
@@ -79,16 +82,18 @@ export function nearField(options: NearFieldWords): NearFieldResult & Showable {
   const measured = commonTrust(sources, curve.frequencies);
   const trusted = measured === undefined ? valid : valid.map((mark, i) => mark & measured[i]!);
   const relative = relativeOf(sources, "nearField");
+  // noise of a part lies along the arrow of the sum by half, whatever its phase: its error counts by the part of its size
+  const sizes = magnitude(curve), error = sharedError(sources, curve.frequencies, found.parts.map((part) => magnitude(part).map((p, i) => (sizes[i]! > 0 ? p / sizes[i]! : 1e9))));
   const step = `far field at ${formatQuantity(distance, "m")} in ${space} space from ${radiators.length} near ${radiators.length === 1 ? "pressure" : "pressures"}`;
   return makeWorked(
-    { curve, trusted, ...(relative === undefined ? {} : { relativeTo: relative }), steps: [step], notes: [...notes, ...sources.flatMap((source) => source.notes)] },
+    { curve, trusted, ...(error === undefined ? {} : { standardErrorDb: error.standardErrorDb }), ...(relative === undefined ? {} : { relativeTo: relative }), steps: [step], notes: [...notes, ...(error?.notes(curve.name) ?? []), ...sources.flatMap((source) => source.notes)] },
     { title: `${curve.name}: far field from near pressures`, beside: found.parts.map((part, i) => ({ ...part, name: `part of ${part.name}${found.parts.some((other, k) => k !== i && other.name === part.name) ? ` ${i + 1}` : ""}` })), extra: found, spanName: measured === undefined ? "valid, ka below 1" : undefined, further: (worked) => (measured === undefined ? [] : [validFigure(worked, found.validTo)]) },
   );
 }
 
 /** The far pressure with the range in which the method holds, where marks of the measurement hide it in the first figure. */
 function validFigure({ curve, name, relativeTo }: WorkedCurve, validTo: number): Figure {
-  const axis = sizeAxis(curve, relativeTo), x = curve.frequencies, last = x[x.length - 1]!;
+  const axis = sizeAxis(curve, { relativeTo }), x = curve.frequencies, last = x[x.length - 1]!;
   const span = { from: x[0]!, to: Math.min(last, validTo), name: "valid, ka below 1" };
   return { kind: "figure", title: `${name}: where the near field holds`, x: frequencyAxis, panels: [{ quantity: axis.quantity, unit: axis.unit, traces: [{ name, x, y: axis.values(curve), role: "measurement" }], ...(span.to > span.from ? { span } : {}) }] };
 }
@@ -126,8 +131,7 @@ export function spliced(near: CurveSource, far: CurveSource, options: SplicedWor
   const below = takeSource(near, "spliced", { which: "near curve" }), above = takeSource(far, "spliced", { which: "far curve", like: below.curve });
   const level = oneOf(options.level ?? "far", ["far", "near", "as they are"] as const, "spliced.level");
   const at = toPositiveSI(options.at, "frequency", "spliced.at");
-  const over = smoothingFrom(options.over ?? "1/3 octave", "spliced.over");
-  if (over === undefined) throw new InputError({ where: "spliced.over", came: shownValue(options.over), expected: 'a fraction of an octave is expected, such as "1/3 octave"' });
+  const over = smoothingFrom(options.over ?? "1/3 octave", "spliced.over", { none: "refused" })!;
   const { curve, notes, ...found } = spliceCurves(below.curve, above.curve, {
     at, over, level,
     overlap: options.overlap === undefined ? undefined : bandFrom(options.overlap, "spliced.overlap"),
@@ -139,9 +143,11 @@ export function spliced(near: CurveSource, far: CurveSource, options: SplicedWor
   const doubt = middle.length === 0 ? [] : [warning(curve.name, `the blend from ${formatQuantity(from, "Hz")} to ${formatQuantity(to, "Hz")} holds ${middle.length} frequencies at which one of the two is not trusted, the first at ${formatQuantity(middle[0]!, "Hz")}: splice elsewhere`)];
   if (level === "as they are" && below.relativeTo !== above.relativeTo) throw new InputError({ where: "spliced.level", came: `levels relative to ${below.relativeTo ?? "20 uPa"} and to ${above.relativeTo ?? "20 uPa"} as they are`, expected: '"far" or "near" is expected, since they have no height in common' });
   const relative = (level === "near" ? below : above).relativeTo;
+  const ofFar = curve.frequencies.map((f) => halfWindow(Math.log(f / from) / Math.log(to / from)));
+  const error = sharedError([below, above], curve.frequencies, [ofFar.map((share) => 1 - share), ofFar]);
   const step = `spliced at ${formatQuantity(at, "Hz")}: ${below.curve.name} below, ${above.curve.name} above`;
   return makeWorked(
-    { curve, ...(trusted === undefined ? {} : { trusted }), ...(relative === undefined ? {} : { relativeTo: relative }), steps: [...below.steps, ...above.steps, step], notes: [...doubt, ...notes, ...below.notes, ...above.notes] },
+    { curve, ...(trusted === undefined ? {} : { trusted }), ...(error === undefined ? {} : { standardErrorDb: error.standardErrorDb }), ...(relative === undefined ? {} : { relativeTo: relative }), steps: [...below.steps, ...above.steps, step], notes: [...doubt, ...notes, ...(error?.notes(curve.name) ?? []), ...below.notes, ...above.notes] },
     { title: `${curve.name}: spliced`, beside: [below.curve, above.curve], extra: found },
   );
 }

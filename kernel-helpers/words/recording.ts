@@ -68,22 +68,27 @@ export interface SaveRecordingOptions {
  * Saves a recording as a WAV file, unless a file of that name exists; full scale -1 to 1 (no unit).
  *
  * ```ts
- * await air.saveRecording("first-ten-seconds.wav", await air.readRecording("headrest.wav", { to: "10 s" }));
+ * await air.saveRecording(await air.readRecording("headrest.wav", { to: "10 s" }), "first-ten-seconds.wav");
  * ```
  *
- * @param file       name relative to the notebook's folder; its folder is made when it is not there
  * @param recording  from `readRecording`
+ * @param file       name relative to the notebook's folder, ending in .wav; its folder is made when it is not there
  * @throws InputError  when the file exists with other content, a sample is beyond full scale (save as "float"), more than 4 GB would be written, or an option is wrong
  */
-export async function saveRecording(file: string, recording: Recording, options: SaveRecordingOptions = {}): Promise<void> {
+export async function saveRecording(recording: Recording, file: string, options: SaveRecordingOptions = {}): Promise<void> {
   checkKeys("saveRecording", options, ["bits", "dither", "replace"]);
-  if (options.dither !== undefined) checkKeys("saveRecording.dither", options.dither, ["seed"]);
+  if (options.dither !== undefined) {
+    checkKeys("saveRecording.dither", options.dither, ["seed"]);
+    const { seed } = options.dither;
+    if (!(Number.isInteger(seed) && seed >= 0 && seed <= 2 ** 32 - 1)) throw new InputError({ where: "saveRecording.dither.seed", came: shownValue(seed), expected: "a whole number from 0 to 4294967295 is expected" });
+  }
   const { channels, sampleRate } = recording ?? {};
   const known = Array.isArray(channels) && channels.every((samples) => samples instanceof Float32Array || samples instanceof Float64Array) && typeof sampleRate === "number";
   if (!known) {
     const late = (recording as unknown) instanceof Promise;
-    throw new InputError({ where: "saveRecording", came: late ? "a reading that is not finished" : shownValue(recording), expected: "a recording is expected second", ...(late ? { hint: 'write await before it: await readRecording("...")' } : {}) });
+    throw new InputError({ where: "saveRecording", came: late ? "a reading that is not finished" : shownValue(recording), expected: typeof recording === "string" ? "a recording is expected first, the name of the file second" : "a recording is expected first", ...(late ? { hint: 'write await before it: await readRecording("...")' } : {}) });
   }
+  if (typeof file !== "string" || !/[^/\\]\.wav$/i.test(file)) throw new InputError({ where: "saveRecording", came: shownValue(file), expected: 'a name that ends in .wav is expected second, such as "first-ten-seconds.wav"' });
   const bytes = writeWav({ channels, sampleRate, bits: options.bits ?? 24, ...(options.dither === undefined ? {} : { dither: options.dither }) });
   await writeNewFile(file, bytes, { word: "saveRecording", replace: options.replace });
 }

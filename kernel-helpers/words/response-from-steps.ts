@@ -1,6 +1,5 @@
 import { InputError } from "../../src/errors.js";
 import { levelDb } from "../../src/math/curve.js";
-import { trustedBands } from "../../src/measure/measured-response.js";
 import type { Recording } from "../../src/measure/recording.js";
 import { type SteppedResponse, responseOfSteps } from "../../src/measure/stepped-response.js";
 import type { TestSignal } from "../../src/measure/test-signal.js";
@@ -11,6 +10,7 @@ import { makeShowable } from "../show/showable.js";
 import type { Figure, Showable, Table, Trace } from "../show/view.js";
 import { shownValue } from "../shown-value.js";
 import { optionalName } from "./names.js";
+import { trustedText } from "./trusted-text.js";
 import type { WorkedCurve } from "./worked-curve.js";
 
 /** How a response is taken from a recording of stepped sines. */
@@ -70,14 +70,14 @@ export async function responseFromSteps(recording: Recording, signal: TestSignal
 }
 
 function stepsTable({ curve, drift, repeats, start, signalToNoiseDb, notes, ...rest }: SteppedResponse, signal: TestSignal): Table {
-  const sorted = [...signalToNoiseDb].sort((a, b) => a - b), bands = trustedBands({ curve, signalToNoiseDb, notes, ...rest }).map(([a, b]) => `${formatQuantity(a, "Hz")} to ${formatQuantity(b, "Hz")}`);
+  const sorted = [...signalToNoiseDb].sort((a, b) => a - b);
   const rows: [string, string][] = [
     ["signal", signal.name],
     ["start of the played file in the recording", formatQuantity(start, "s")],
     ["recorder's clock over the player's", Number.isFinite(drift.standardError) ? `${drift.ppm >= 0 ? "+" : ""}${drift.ppm.toFixed(2)} +- ${formatNumber(Math.max(0.01, drift.standardError), 2)} ppm, from ${drift.from}` : "could not be told"],
     ["repeats used", String(repeats)],
     ["signal to noise", `${formatNumber(sorted[sorted.length >> 1]!, 3)} dB (median), ${formatNumber(sorted[0]!, 3)} dB (least)`],
-    ["trusted (10 dB signal to noise or more, settled)", bands.length === 0 ? "nowhere" : bands.slice(0, 3).join(", ") + (bands.length > 3 ? ` and ${bands.length - 3} more` : "")],
+    ["trusted (10 dB signal to noise or more, settled)", trustedText({ curve, signalToNoiseDb, notes, ...rest })],
   ];
   return { kind: "table", title: `Response of ${curve.name} by stepped sines`, columns: ["what", "value"], rows, notes };
 }

@@ -1,7 +1,11 @@
 import { InputError } from "../../src/errors.js";
+import type { Curve } from "../../src/math/curve.js";
 import { logGrid } from "../../src/math/log-grid.js";
+import { isCalibrated } from "../../src/measure/calibrated-deconvolution.js";
+import { calibrateCurve } from "../../src/measure/calibrated-response.js";
 import type { Deconvolved } from "../../src/measure/deconvolve.js";
 import type { ImpulseResponse } from "../../src/measure/impulse-response.js";
+import type { ClosedGate } from "../../src/measure/gated-prediction.js";
 import { curveOfImpulse, type Gate } from "../../src/measure/impulse-spectrum.js";
 import { makeMeasuredResponse, type MeasuredResponse, trustedWhere } from "../../src/measure/measured-response.js";
 import { responseOfSweep } from "../../src/measure/sweep-response.js";
@@ -43,6 +47,8 @@ export interface ResponseFromWords {
 export interface TakenResponse extends WorkedCurve {
   /** Hz, below which the gate tells nothing */
   readonly lowestValid: number;
+  /** what was kept of the impulse response, s from its time zero; missing without a gate. `overlay` and `explain` gate a prediction in the same way */
+  readonly gate?: ClosedGate;
   /** power of the response over that of the noise in it, dB, n values; Infinity where no noise is known */
   readonly signalToNoiseDb: Float64Array;
   /** over the repeats, 0 to 1, n values, no unit; with two repeats at least */
@@ -60,7 +66,7 @@ const word = "responseFrom";
  * const response = air.responseFrom(heard, { gate: { to: "20 ms", fadeOut: "5 ms" } });
  * ```
  *
- * @param impulse  from `impulseFrom` or `readImpulse`
+ * @param impulse  from `impulseFrom` or `readImpulse`, or what `calibrated` made of it
  * @throws InputError  when an option is wrong, the gate keeps nothing, or the band leaves what the signal excited
  */
 export function responseFrom(impulse: Deconvolved | ImpulseResponse, options: ResponseFromWords = {}): TakenResponse & Showable {
@@ -76,19 +82,30 @@ export function responseFrom(impulse: Deconvolved | ImpulseResponse, options: Re
   const least = options.leastSignalToNoise === undefined ? undefined : toSI(options.leastSignalToNoise, "decibel", `${word}.leastSignalToNoise`);
   const gate = options.gate === undefined ? undefined : gateFrom(options.gate);
   const frequencies = logGrid(from, Math.min(to, excited[1]), Math.max(3, Math.ceil(Math.log2(to / from) * perOctave) + 1));
-  const spectrum = curveOfImpulse(linear, frequencies, gate === undefined ? {} : { gate });
-  const response = isDeconvolved(impulse)
-    ? responseOfSweep(impulse, frequencies, { ...(gate === undefined ? {} : { gate }), ...(least === undefined ? {} : { leastSignalToNoiseDb: least }) })
+  const heard = isDeconvolved(impulse) ? impulse : undefined;
+  // the gate comes before the filters of a calibration, which ring: so both orders of the words give the same
+  const raw = heard !== undefined && isCalibrated(heard) ? heard.uncalibrated : heard;
+  const source = raw?.linear ?? linear, spectrum = curveOfImpulse(source, frequencies, gate === undefined ? {} : { gate, gateField: `${word}.gate` });
+  const response = raw !== undefined
+    ? responseOfSweep(raw, frequencies, { ...(gate === undefined ? {} : { gate }), ...(least === undefined ? {} : { leastSignalToNoiseDb: least }) })
     : ofImpulse(linear, frequencies, spectrum);
-  const curve = { ...response.curve, name };
+  let curve: Curve = { ...response.curve, name }, { trusted } = response;
+  const before: { readonly steps?: readonly string[]; readonly levelUncertaintyDb?: number } = impulse as object;
+  for (const steps of heard !== undefined && isCalibrated(heard) ? heard.calibrations : []) {
+    const done = calibrateCurve(curve, steps);
+    curve = done.curve;
+    trusted = trusted.map((mark, i) => (done.limited[i] === 1 ? 0 : mark));
+  }
+  // what the recording and its calibration remarked stands where they were shown; their warnings go along
+  const notes = [...spectrum.notes, ...linear.notes.filter(({ severity }) => severity === "warning"), ...(heard?.notes ?? []).filter(({ severity }) => severity === "warning")];
   const kept = gate === undefined ? "all of the impulse response" : `gate ${gateText(gate)}`;
   return makeWorked(
-    { curve, steps: [`response from an impulse response (${kept})`], trusted: response.trusted, ...(response.standardErrorDb === undefined ? {} : { standardErrorDb: response.standardErrorDb }), notes: response.notes },
+    { curve, steps: [`response from an impulse response (${kept})`, ...(before.steps ?? [])], trusted, ...(before.levelUncertaintyDb === undefined ? {} : { levelUncertaintyDb: before.levelUncertaintyDb }), ...(response.standardErrorDb === undefined ? {} : { standardErrorDb: response.standardErrorDb }), notes },
     {
       title: `${name}: measured response`,
       beside: [],
       spanName: "trusted",
-      extra: { lowestValid: spectrum.lowestValid, signalToNoiseDb: response.signalToNoiseDb, ...(response.coherence === undefined ? {} : { coherence: response.coherence }) },
+      extra: { lowestValid: spectrum.lowestValid, ...(gate === undefined ? {} : { gate: { from: spectrum.kept[0], to: spectrum.kept[1], fadeIn: gate.fadeIn ?? 0, fadeOut: gate.fadeOut ?? 0 } }), signalToNoiseDb: response.signalToNoiseDb, ...(response.coherence === undefined ? {} : { coherence: response.coherence }) },
     },
   );
 }

@@ -44,10 +44,12 @@ function deviationText(p: ParameterDeviation): string {
   return `${p.name} differs by ${percent(p.deviation)} +- ${formatNumber(100 * p.deviationHalfWidth, 2)} %`;
 }
 
-function sentenceOf({ verdict, parameters }: SameDriver, { name }: Driver): string {
+function sentenceOf({ verdict, parameters, noise }: SameDriver, { name }: Driver): string {
   const off = parameters.filter((p) => p.verdict === "differs"), open = parameters.filter((p) => p.verdict === "cannot be told");
   if (verdict === "other") return `not the driver "${name}" as modelled: ${off.map(deviationText).join(", ")}`;
-  return verdict === "same" ? `the driver "${name}" as modelled: every parameter within its tolerance` : `nothing speaks against "${name}", but ${open.map((p) => p.name).join(", ")} cannot be told`;
+  // the parameters agree; that the model of a driver does not follow the curve to the noise is another thing
+  const but = noise.hasStructure ? `, with intervals ${noise.widening.toFixed(1)} times as wide for what no driver of this model follows` : "";
+  return verdict === "same" ? `the driver "${name}" as modelled: every parameter that a sweep in free air tells is within its tolerance${but}; Mms, Cms, Vas and Bl one by one are not among them (twice the mass on half the compliance looks the same)` : `nothing speaks against "${name}", but ${open.map((p) => p.name).join(", ")} cannot be told${but}`;
 }
 
 function viewsOf(found: SameDriver, driver: Driver): readonly View[] {

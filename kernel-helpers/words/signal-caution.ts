@@ -82,7 +82,7 @@ function upTo(ratio: number | undefined): string {
 function cautionTable(signal: TestSignal, { design }: Situation, c: SignalCaution): Table {
   const watts = (w: number | undefined): string => (w === undefined ? "not known" : formatQuantity(w, "W"));
   const top = c.power.reduce((most, x) => Math.max(most, x), 0), loudest = c.level.reduce((most, x) => Math.max(most, x), -Infinity);
-  const excursion = `${formatNumber(c.largest.excursion * 1e3, 3)} mm peak${c.largest.frequency === undefined ? " (estimated)" : ` at ${formatQuantity(c.largest.frequency, "Hz")}`}`;
+  const excursion = `${formatNumber(c.largest.excursion * 1e3, 3)} mm peak${c.largest.excursion === c.clickExcursion ? " in the timing click" : c.largest.frequency === undefined ? " (estimated)" : ` at ${formatQuantity(c.largest.frequency, "Hz")}`}`;
   const within = c.Xmax !== undefined && c.largest.excursion <= c.Xmax;
   const rows: [string, string][] = [
     ["voltage of the signal", `${formatQuantity(c.voltage, "V")} RMS at ${decibels(signal.level)}`],

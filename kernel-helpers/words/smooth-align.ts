@@ -4,11 +4,10 @@ import { octaveText, smooth } from "../../src/measure/smooth.js";
 import { smoothComplex } from "../../src/measure/smooth-complex.js";
 import { trustAfterSmoothing } from "../../src/measure/smoothed-trust.js";
 import { type FrequencyWeighting, weightCurve } from "../../src/measure/frequency-weighting.js";
-import { remark } from "../../src/notes.js";
+import { remark, warning } from "../../src/notes.js";
 import { checkKeys } from "../options.js";
 import { formatQuantity, type QuantityInput, toPositiveSI, toSI } from "../quantity.js";
 import type { Showable } from "../show/view.js";
-import { shownValue } from "../shown-value.js";
 import { bandFrom, type BandInput, type CurveSource, smoothingFrom } from "./curve-source.js";
 import { checkFlag, oneOf, optionalName } from "./names.js";
 import { carried, makeWorked, takeSource, type WorkedCurve } from "./worked-curve.js";
@@ -36,8 +35,7 @@ export interface SmoothedWords {
  */
 export function smoothed(source: CurveSource, width: string, options: SmoothedWords = {}): WorkedCurve & Showable {
   checkKeys("smoothed", options, ["complex", "delay", "name"]);
-  const taken = takeSource(source, "smoothed"), octaves = smoothingFrom(width, "smoothed.width");
-  if (octaves === undefined) throw new InputError({ where: "smoothed.width", came: shownValue(width), expected: 'a fraction of an octave is expected, such as "1/12 octave"' });
+  const taken = takeSource(source, "smoothed"), octaves = smoothingFrom(width, "smoothed.width", { none: "refused" })!;
   if (options.complex !== undefined) checkFlag(options.complex, "smoothed.complex");
   if (options.delay !== undefined && options.complex !== true) throw new InputError({ where: "smoothed.delay", came: "a delay for a power average", expected: "complex: true is expected with it" });
   const delay = options.delay === undefined ? 0 : toSI(options.delay, "time", "smoothed.delay");
@@ -67,6 +65,9 @@ export interface AlignedWords {
   readonly name?: string;
 }
 
+/** Below this a delay is rounding, s. */
+const leastDelay = 1e-10;
+
 /** What was added and taken for an alignment. */
 export type AlignedCurve = WorkedCurve & Omit<Aligned, "curve" | "notes">;
 
@@ -84,6 +85,7 @@ export type AlignedCurve = WorkedCurve & Omit<Aligned, "curve" | "notes">;
 export function aligned(measured: CurveSource, to: CurveSource, options: AlignedWords): AlignedCurve & Showable {
   checkKeys("aligned", options, ["level", "delay", "method", "within", "polarity", "name"]);
   const taken = takeSource(measured, "aligned"), other = takeSource(to, "aligned", { which: "prediction", like: taken.curve });
+  if ((taken.curve.quantity === "electrical impedance") !== (other.curve.quantity === "electrical impedance")) throw new InputError({ where: "aligned", came: `${taken.curve.quantity} (${taken.curve.unit}) and ${other.curve.quantity} (${other.curve.unit})`, expected: "two curves of the same quantity are expected" });
   const named = { ...taken.curve, name: optionalName(options.name, "aligned.name") ?? taken.curve.name };
   const { curve, notes, ...found } = alignCurves(named, other.curve, {
     levelBand: options.level === undefined ? undefined : bandFrom(options.level, "aligned.level"),
@@ -92,10 +94,14 @@ export function aligned(measured: CurveSource, to: CurveSource, options: Aligned
     within: options.within === undefined ? undefined : toPositiveSI(options.within, "time", "aligned.within"),
     polarity: oneOf(options.polarity ?? "keep", ["match", "keep"] as const, "aligned.polarity") === "match",
   });
-  const { relativeTo, ...kept } = carried(taken, curve);
+  const { relativeTo, levelUncertaintyDb, gate, ...others } = carried(taken, curve);
+  // the gate counts from the time zero that a delay moves
+  const rest = { ...others, ...(gate === undefined ? {} : { gate: { ...gate, from: gate.from - found.delay, to: gate.to - found.delay } }) };
+  // a level that was brought to another has no error of its height
+  const kept = options.level !== undefined || levelUncertaintyDb === undefined ? rest : { ...rest, levelUncertaintyDb };
   // with the level of the other, the levels are what the other's are
   const relative = options.level === undefined ? relativeTo : other.relativeTo;
-  const step = [...(options.level === undefined ? [] : [`level shifted by ${found.levelDb < 0 ? "-" : "+"}${Math.abs(found.levelDb).toFixed(2)} dB`]), ...(options.delay === undefined ? [] : [`made earlier by ${formatQuantity(found.delay, "s")}`])].join(", ");
+  const step = [...(options.level === undefined ? [] : [`level shifted by ${found.levelDb < 0 ? "-" : "+"}${Math.abs(found.levelDb).toFixed(2)} dB`]), ...(options.delay === undefined ? [] : [Math.abs(found.delay) < leastDelay ? "no delay taken out" : `made ${found.delay < 0 ? "later" : "earlier"} by ${formatQuantity(Math.abs(found.delay), "s")}`])].join(", ");
   return makeWorked({ curve, ...kept, ...(relative === undefined ? {} : { relativeTo: relative }), steps: [...taken.steps, `aligned to ${other.curve.name}: ${step}`], notes: [...taken.notes, ...notes] }, { title: `${named.name}: aligned to ${other.curve.name}`, beside: [other.curve, taken.curve], extra: found });
 }
 
@@ -112,5 +118,7 @@ export function weighted(source: CurveSource, weighting: FrequencyWeighting): Wo
   const taken = takeSource(source, "weighted");
   const letter = oneOf(weighting, ["A", "C", "Z"] as const, "weighted");
   const { curve, notes } = weightCurve(taken.curve, letter);
-  return makeWorked({ curve, ...carried(taken, curve), steps: [...taken.steps, `${letter}-weighted`], notes: [...taken.notes, ...notes] }, { title: `${curve.name}: ${letter}-weighted`, beside: [taken.curve], extra: {} });
+  const before = letter === "Z" ? undefined : taken.steps.find((step) => /^[AC]-weighted$/.test(step));
+  const again = before === undefined ? [] : [warning(curve.name, `it was ${before} already: two weightings stand on top of each other, which no sound level meter does`)];
+  return makeWorked({ curve, ...carried(taken, curve), steps: [...taken.steps, `${letter}-weighted`], notes: [...again, ...taken.notes, ...notes] }, { title: `${curve.name}: ${letter}-weighted`, beside: [taken.curve], extra: {} });
 }

@@ -1,14 +1,12 @@
-import { readFile } from "node:fs/promises";
-import { resolve } from "node:path";
 import { FileError, InputError } from "../../src/errors.js";
-import { describeTestSignal, testSignalFromDescription } from "../../src/measure/signal-description.js";
+import { describeTestSignal, samplesDigest, testSignalFromDescription } from "../../src/measure/signal-description.js";
 import { renderSteps, type TestSignal } from "../../src/measure/test-signal.js";
 import { type WavBits, writeWav } from "../../src/measure/wav-write.js";
 import { checkKeys } from "../options.js";
 import { readBytes, shownName } from "../read/read-bytes.js";
 import { progress } from "../show/progress.js";
 import { shownValue } from "../shown-value.js";
-import { writeNewFile } from "../write/new-file.js";
+import { refuseOther, writeNewFile } from "../write/new-file.js";
 import { checkFlag } from "./names.js";
 import { type NotebookSignal, showSignal } from "./test-signal.js";
 
@@ -41,9 +39,9 @@ export async function saveSignal(signal: TestSignal, file: string, options: Save
   }
   const channels = await rendered(signal);
   const wav = writeWav({ channels, sampleRate: signal.sampleRate, bits });
-  const text = new TextEncoder().encode(`${JSON.stringify(describeTestSignal(signal), null, 2)}\n`);
+  const text = new TextEncoder().encode(`${JSON.stringify({ ...describeTestSignal(signal), digest: samplesDigest(channels) }, null, 2)}\n`);
   const files = [[file, wav], [sidecar, text]] as const;
-  if (!replace) for (const [name, bytes] of files) await refuseOther(name, bytes, word);
+  for (const [name, bytes] of files) await refuseOther(name, bytes, { word, replace });
   for (const [name, bytes] of files) await writeNewFile(name, bytes, { word, replace });
 }
 
@@ -56,7 +54,7 @@ export async function saveSignal(signal: TestSignal, file: string, options: Save
  *
  * @param file  name relative to the notebook's folder
  * @throws FileError  when the file cannot be read or is not JSON
- * @throws InputError  naming the key that is missing, not known or wrong
+ * @throws InputError  naming the key that is missing, not known or wrong, and when the values make other samples than those that were saved
  */
 export async function readSignal(file: string): Promise<NotebookSignal> {
   if (typeof file === "string" && /\.wav$/i.test(file)) {
@@ -69,7 +67,13 @@ export async function readSignal(file: string): Promise<NotebookSignal> {
   } catch (error) {
     throw new FileError({ file: name, came: error instanceof SyntaxError ? "not JSON" : "not a text in UTF-8", expected: "the description of a test signal in JSON is expected" });
   }
-  return showSignal(testSignalFromDescription(value, name));
+  const signal = testSignalFromDescription(value, name);
+  // a description without one, written by hand, is taken by its values alone
+  const told = (value as { readonly digest?: unknown }).digest;
+  if (told !== undefined && told !== samplesDigest(await rendered(signal))) {
+    throw new InputError({ where: `${name}, digest`, came: shownValue(told), expected: "the digest of the samples which the other values make is expected", hint: "a value was changed after the WAV file was made, or another version made it: the two files no longer belong together" });
+  }
+  return showSignal(signal);
 }
 
 function sidecarName(file: unknown, word: string): string {
@@ -87,11 +91,4 @@ async function rendered(signal: TestSignal): Promise<readonly Float64Array[]> {
   } finally {
     bar.done();
   }
-}
-
-/** Refuses a file that is there with other content, before anything is written. */
-async function refuseOther(file: string, bytes: Uint8Array, word: string): Promise<void> {
-  const there = await readFile(resolve(process.cwd(), file)).catch(() => undefined);
-  if (there === undefined || Buffer.compare(there, bytes) === 0) return;
-  throw new InputError({ where: `${word}: ${shownName(file)}`, came: "a file of this name with other content", expected: "a new name is expected", hint: "add replace: true to write over it" });
 }

@@ -177,7 +177,7 @@ interface Common {
 function common(options: SignalWords, word: string): Common {
   const time = (key: "silence" | "lead"): number | undefined => optional(options[key], (value) => toSI(value, "time", `${word}.${key}`));
   return present({
-    name: optionalName(options.name, `${word}.name`),
+    name: oneLine(options.name, `${word}.name`),
     sampleRate: optional(options.sampleRate, (value) => toSI(value, "frequency", `${word}.sampleRate`)),
     level: optional(options.level, (value) => factorFrom(value, `${word}.level`)),
     repeats: options.repeats,
@@ -199,9 +199,18 @@ function clickFrom(value: boolean | ClickWords | undefined, field: string): bool
   });
 }
 
+/** A name that stands in tables and files as it is. */
+function oneLine(value: unknown, field: string): string | undefined {
+  const name = optionalName(value, field);
+  if (name !== undefined && /[\u0000-\u001f\u007f\u2028\u2029]/.test(name)) throw new InputError({ where: field, came: shownValue(name), expected: "a name in one line is expected" });
+  return name;
+}
+
 /** Part of full scale from dB, no unit. */
 function factorFrom(value: QuantityInput, field: string): number {
-  return 10 ** (toSI(value, "decibel", field) / 20);
+  const level = toSI(value, "decibel", field);
+  if (level > 1e-9) throw new InputError({ where: field, came: `${shownValue(value)}, above full scale`, expected: "a level of at most full scale (0 dB) is expected", hint: "the amplifier makes it louder" });
+  return 10 ** (Math.min(0, level) / 20);
 }
 
 function needed(value: QuantityInput | undefined, dimension: "frequency" | "time", field: string, example: string): number {

@@ -1,10 +1,12 @@
 import type { Curve } from "../../src/math/curve.js";
 import { errorAt, trustAt } from "../../src/measure/overlay-uncertainty.js";
+import type { ClosedGate } from "../../src/measure/gated-prediction.js";
 import { sameNumbers } from "../../src/measure/common-frequencies.js";
 import type { Note } from "../../src/notes.js";
 import { makeShowable } from "../show/showable.js";
 import type { Showable, View } from "../show/view.js";
 import { curveOf, type CurveSource, uncertaintyOf } from "./curve-source.js";
+import { gateOf } from "./gated-as-measured.js";
 import { workedFigure, workedLine } from "./worked-figures.js";
 
 /** A curve that was worked on: it can be worked on further, and given to `overlay` and `explain` like a measurement. */
@@ -20,6 +22,12 @@ export interface WorkedCurve {
   readonly standardErrorDb?: Float64Array;
   /** standard deviation of the level between positions, dB, n values; after an average of positions */
   readonly spreadDb?: Float64Array;
+  /** standard deviation of the level as a whole, dB: that of the calibrator; missing where it is not known */
+  readonly levelUncertaintyDb?: number;
+  /** what was kept of the impulse response that it was taken from, s from its time zero; missing without a gate */
+  readonly gate?: ClosedGate;
+  /** true for a difference of levels, which is drawn about zero */
+  readonly isDifference?: boolean;
   /** what the levels are relative to where they are no sound pressure levels */
   readonly relativeTo?: string;
   /** what is known of the measurement, as text */
@@ -37,6 +45,12 @@ export interface TakenSource {
   readonly notes: readonly Note[];
   readonly relativeTo: string | undefined;
   readonly metadata: Readonly<Record<string, string>> | undefined;
+  /** standard deviation of the level as a whole, dB; undefined where not known */
+  readonly levelUncertaintyDb: number | undefined;
+  /** what was kept of the impulse response, s; undefined without a gate */
+  readonly gate: ClosedGate | undefined;
+  /** true for a difference of levels */
+  readonly isDifference: boolean;
   /** marks of trust at other frequencies in Hz; undefined where nothing is said */
   readonly trustAt: (frequencies: Float64Array) => Uint8Array | undefined;
   /** spread of positions or standard error at other frequencies in Hz, dB; undefined where not known */
@@ -50,7 +64,7 @@ export interface TakenSource {
  */
 export function takeSource(thing: unknown, word: string, { which = "measurement", like }: { readonly which?: string; readonly like?: Curve | undefined } = {}): TakenSource {
   const curve = curveOf(thing as CurveSource, which, like, word);
-  const said = thing as { readonly steps?: unknown; readonly notes?: unknown; readonly relativeTo?: unknown; readonly metadata?: unknown; readonly curve?: unknown };
+  const said = thing as { readonly steps?: unknown; readonly notes?: unknown; readonly relativeTo?: unknown; readonly metadata?: unknown; readonly curve?: unknown; readonly levelUncertaintyDb?: unknown; readonly isDifference?: unknown };
   const isWorked = Array.isArray(said.steps);
   const notes = said.curve === curve && Array.isArray(said.notes) ? (said.notes as readonly Note[]) : [];
   const known = uncertaintyOf(thing, curve);
@@ -59,10 +73,13 @@ export function takeSource(thing: unknown, word: string, { which = "measurement"
   return {
     curve,
     steps: isWorked ? (said.steps as readonly string[]) : [],
-    // what a measurement remarks stands where it is shown; its warnings go along
-    notes: isWorked ? notes : notes.filter(({ severity }) => severity === "warning"),
+    // what a word remarks stands where it is shown; its warnings go along
+    notes: notes.filter(({ severity }) => severity === "warning"),
     relativeTo: typeof said.relativeTo === "string" ? said.relativeTo : undefined,
     metadata: typeof said.metadata === "object" && said.metadata !== null ? (said.metadata as Readonly<Record<string, string>>) : undefined,
+    levelUncertaintyDb: known?.levelErrorDb,
+    gate: gateOf(thing),
+    isDifference: said.isDifference === true,
     trustAt: (f) => (known?.trusted === undefined ? undefined : own(f) ? known.trusted : trustAt(known, f)),
     errorAt: (f) => {
       if (known?.standardErrorDb === undefined) return undefined;
@@ -79,11 +96,14 @@ export function commonTrust(sources: readonly TakenSource[], frequencies: Float6
 }
 
 /** What a source says of itself, for a curve on frequencies within its own. */
-export function carried(source: TakenSource, curve: Curve): Pick<WorkedParts, "trusted" | "standardErrorDb" | "spreadDb" | "relativeTo" | "metadata"> {
+export function carried(source: TakenSource, curve: Curve): Pick<WorkedParts, "trusted" | "standardErrorDb" | "spreadDb" | "levelUncertaintyDb" | "gate" | "isDifference" | "relativeTo" | "metadata"> {
   const trusted = source.trustAt(curve.frequencies);
   return {
     ...(trusted === undefined ? {} : { trusted }),
     ...source.errorAt(curve.frequencies),
+    ...(source.levelUncertaintyDb === undefined ? {} : { levelUncertaintyDb: source.levelUncertaintyDb }),
+    ...(source.gate === undefined ? {} : { gate: source.gate }),
+    ...(source.isDifference ? { isDifference: true } : {}),
     ...(source.relativeTo === undefined ? {} : { relativeTo: source.relativeTo }),
     ...(source.metadata === undefined ? {} : { metadata: source.metadata }),
   };

@@ -1,4 +1,5 @@
 import { type Curve, levelDb, magnitude, wrappedPhase } from "../../src/math/curve.js";
+import { sameNumbers } from "../../src/measure/common-frequencies.js";
 import { formatQuantity } from "../quantity.js";
 import type { Band, Figure, Panel, Trace } from "../show/view.js";
 import type { WorkedCurve } from "./worked-curve.js";
@@ -10,11 +11,12 @@ export const frequencyAxis: Figure["x"] = Object.freeze({ quantity: "frequency",
 const reach = 1.959964;
 
 /** How the size of a curve is drawn: level, ratio or impedance, in the unit of the axis. */
-export function sizeAxis(curve: Curve, relativeTo?: string): { readonly quantity: string; readonly unit: string; readonly scale?: "log"; readonly values: (curve: Curve) => Float64Array } {
+export function sizeAxis(curve: Curve, { relativeTo, isDifference = false }: { readonly relativeTo?: string | undefined; readonly isDifference?: boolean | undefined } = {}): { readonly quantity: string; readonly unit: string; readonly scale?: "log"; readonly values: (curve: Curve) => Float64Array } {
   if (curve.unit === "ohm") return { quantity: "impedance", unit: "ohm", scale: "log", values: magnitude };
   const quiet = (one: Curve): Float64Array => levelDb(one).map((x) => (Number.isFinite(x) ? x : NaN));
   if (relativeTo !== undefined) return { quantity: "relative level", unit: `dB re ${relativeTo}`, values: quiet };
   if (curve.unit === "Pa") return { quantity: "level", unit: "dB re 20 uPa", values: quiet };
+  if (isDifference && curve.unit === "ratio") return { quantity: "difference", unit: "dB", values: quiet };
   if (curve.unit === "ratio") return { quantity: curve.quantity === "transfer" ? "transfer" : "deviation", unit: "dB", values: quiet };
   return { quantity: curve.quantity, unit: curve.unit, values: magnitude };
 }
@@ -41,7 +43,7 @@ export function trustedSpan(x: Float64Array, trusted: Uint8Array | undefined, na
 /** Size and phase of a worked curve, over the curves that it was made of. */
 export function workedFigure(worked: WorkedCurve, title: string, { beside, spanName }: { readonly beside: readonly Curve[]; readonly spanName?: string | undefined }): Figure {
   const { curve, name, trusted, steps } = worked, x = curve.frequencies;
-  const axis = sizeAxis(curve, worked.relativeTo);
+  const axis = sizeAxis(curve, worked);
   const size = axis.values(curve), span = trustedSpan(x, trusted, spanName);
   const alike = beside.filter(({ unit }) => unit === curve.unit).slice(0, 12);
   // a curve keeps its name and so its colour in both panels
@@ -59,9 +61,18 @@ export function workedFigure(worked: WorkedCurve, title: string, { beside, spanN
   }];
   if (curve.phaseKnown) {
     const degrees = (one: Curve): Float64Array => wrappedPhase(one).map((p) => (p * 180) / Math.PI);
-    panels.push({ quantity: "phase", unit: "degrees", weight: 1, traces: [...given(alike.filter(({ phaseKnown }) => phaseKnown).slice(0, 2), degrees), ...trustedTraces(name, x, degrees(curve), trusted)], ...(span === undefined ? {} : { span }) });
+    panels.push({ quantity: "phase", unit: "degrees", weight: 1, traces: [...given(alike.filter((one) => one.phaseKnown && !samePhase(one, curve)).slice(0, 2), degrees), ...trustedTraces(name, x, degrees(curve), trusted)], ...(span === undefined ? {} : { span }) });
   }
   return { kind: "figure", title, subtitle: steps.join("; "), x: frequencyAxis, panels, notes: worked.notes };
+}
+
+/** True where a curve has the phase of another at each of the same frequencies: its line would lie beneath. */
+function samePhase(a: Curve, b: Curve): boolean {
+  if (!sameNumbers(a.frequencies, b.frequencies)) return false;
+  return a.re.every((r, i) => {
+    const [x, y] = [b.re[i]!, b.im[i]!], cross = a.im[i]! * x - r * y, along = r * x + a.im[i]! * y;
+    return along >= 0 && Math.abs(cross) <= 1e-9 * along;
+  });
 }
 
 /** One line for the console. */

@@ -79,7 +79,7 @@ export function levelDifference(curve: Curve, reference: Curve, [from, to]: read
   const low = Math.max(curve.frequencies[0]!, reference.frequencies[0]!);
   const high = Math.min(curve.frequencies[curve.frequencies.length - 1]!, reference.frequencies[reference.frequencies.length - 1]!);
   if (!(from > 0 && to >= from * 2 ** (1 / 48) && from >= low && to <= high)) {
-    throw new InputError({ where: "level", came: `a band from ${hertz(from)} to ${hertz(to)}`, expected: `a band inside both curves is expected, ${hertz(low)} to ${hertz(high)}` });
+    throw new InputError({ where: "aligned.level", came: `a band from ${hertz(from)} to ${hertz(to)}`, expected: `a band inside both curves is expected, ${hertz(low)} to ${hertz(high)}` });
   }
   // the end of the band belongs to it, and rounding shall not leave the curve
   const grid = octaveGrid(from, to, 48).map((f) => Math.min(to, f));

@@ -41,8 +41,13 @@ export interface PositionOptions {
 export function averagePositions(given: readonly Curve[], options: PositionOptions = {}): PositionAverage {
   const count = given.length, { weights = given.map(() => 1), name = `average of ${count} positions` } = options;
   checkAlike(given, "positions");
-  if (weights.length !== count || weights.some((w) => !(w > 0 && Number.isFinite(w)))) throw new InputError({ where: "averaged.weights", came: weights.length === count ? weights.join(", ") : `${weights.length} weights`, expected: `${count} positive numbers are expected` });
-  const total = weights.reduce((sum, w) => sum + w, 0), shares = weights.map((w) => w / total);
+  if (weights.length !== count || weights.some((w) => !(typeof w === "number" && w > 0 && Number.isFinite(w)))) throw new InputError({ where: "averaged.weights", came: weights.length === count ? weights.map((w) => (typeof w === "number" ? String(w) : (JSON.stringify(w) ?? "nothing").slice(0, 60))).join(", ") : `${weights.length} weights`, expected: `${count} positive numbers are expected` });
+  // by the largest first, so that no sum overflows
+  const largest = Math.max(...weights), parts = weights.map((w) => w / largest), total = parts.reduce((sum, w) => sum + w, 0), shares = parts.map((w) => w / total);
+  const least = parts.findIndex((w) => w < 1e-9);
+  if (least >= 0) throw new InputError({ where: "averaged.weights", came: `${weights[least]} beside ${largest}`, expected: "weights within a factor of 1e9 are expected", hint: "leave out the position that shall not count" });
+  // 1 less the sum of the squared shares, without the difference of what is nearly alike
+  const unlike = shares.reduce((sum, s, i) => sum + s * shares.reduce((others, other, k) => (k === i ? others : others + other), 0), 0);
   const effectiveCount = 1 / shares.reduce((sum, s) => sum + s * s, 0);
   const { frequencies, curves, notes } = onCommonFrequencies(given);
   const n = frequencies.length, levels = curves.map(levelDb);
@@ -59,7 +64,7 @@ export function averagePositions(given: readonly Curve[], options: PositionOptio
     });
     levels.forEach((level, c) => (variance += shares[c]! * (level[i]! - mean) ** 2));
     size[i] = Math.sqrt(square);
-    spreadDb[i] = Math.sqrt((variance * effectiveCount) / (effectiveCount - 1));
+    spreadDb[i] = Math.sqrt(variance / unlike);
     standardErrorDb[i] = spreadDb[i]! / Math.sqrt(effectiveCount);
     lowestDb[i] = low;
     highestDb[i] = high;

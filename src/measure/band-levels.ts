@@ -5,8 +5,9 @@ import { remark, warning } from "../notes.js";
 import type { Note } from "../notes.js";
 import { type OctaveBand, octaveBands } from "./fractional-octaves.js";
 import { type FrequencyWeighting, weightingDb } from "./frequency-weighting.js";
-import { makePowerIntegral } from "./power-integral.js";
+import { makeOctaveIntegral, makePowerIntegral } from "./power-integral.js";
 import { powerSpectrum } from "./power-spectrum.js";
+import { trustedShare } from "./smoothed-trust.js";
 
 /** Levels in bands of a fraction of an octave. */
 export interface BandLevels {
@@ -24,7 +25,24 @@ export interface BandLevels {
   /** "20 uPa", or what a level of 0 dB is where the sound pressure is not known */
   readonly reference: string;
   readonly weighting: FrequencyWeighting;
+  /** 1 where a band is trusted, 0 elsewhere, one for each band, no unit; missing where nothing is said of it */
+  readonly trusted?: Uint8Array;
   readonly notes: readonly Note[];
+}
+
+/**
+ * Marks of trust of bands, no unit: 1 where trusted points of the curve hold at least nine tenths of the power in the band, as after smoothing.
+ *
+ * @param curve    that the levels are of, n values
+ * @param trusted  1 or 0, n values, no unit
+ */
+export function trustOfBands(bands: readonly OctaveBand[], curve: Curve, trusted: Uint8Array): Uint8Array {
+  const { frequencies, re, im } = curve, [low, high] = [Math.log2(frequencies[0]!), Math.log2(frequencies[frequencies.length - 1]!)];
+  const whole = makePowerIntegral(curve), sure = makeOctaveIntegral(frequencies, re.map((r, i) => (r ** 2 + im[i]! ** 2) * trusted[i]!));
+  return Uint8Array.from(bands, (band) => {
+    const from = Math.max(low, Math.log2(band.low)), to = Math.min(high, Math.log2(band.high)), all = whole(from, to);
+    return all > 0 && sure(from, to) >= trustedShare * all ? 1 : 0;
+  });
 }
 
 /** Which bands are wanted. */
@@ -90,9 +108,10 @@ export function* bandLevelsOfSignal(signal: BandSignal, options: BandOptions = {
   if (pascalPerFullScale !== undefined && !(pascalPerFullScale > 0 && Number.isFinite(pascalPerFullScale))) throw new InputError({ where: "bandLevels.calibration", came: `${pascalPerFullScale} Pa per full scale`, expected: "a positive sound pressure is expected" });
   const half = sampleRate / 2, width = (f: number): number => f * (10 ** (0.15 / parts) - 10 ** (-0.15 / parts));
   const lowest = Math.max(options.range?.[0] ?? 10, 1e-3);
+  if (samples.length < 16) throw new InputError({ where: "bandLevels", came: `${samples.length} samples of sound`, expected: "16 samples at least are expected" });
   const { power, step, seconds } = yield* powerSpectrum(samples, { sampleRate, binWidth: width(lowest) / fewestBins });
   const wanted = wholeBands(parts, options.range ?? [Math.min(10, half / 2), Math.min(20_000, half)], [step / 2, half]);
-  const bands = wanted.filter(({ low, high }) => high - low >= fewestBins * step * (1 - 1e-9) && low > 2 * step);
+  const bands = wanted.filter(({ low, high }) => high - low >= fewestBins * step * (1 - 1e-9));
   if (bands.length === 0) throw new InputError({ where: "bandLevels", came: `${Number((samples.length / sampleRate).toPrecision(3))} s of sound`, expected: `more than ${Number(((fewestBins * 1) / width(wanted[wanted.length - 1]!.middle)).toPrecision(2))} s are expected for its highest band` });
   const scale = pascalPerFullScale === undefined ? 1 : (pascalPerFullScale / referencePressure) ** 2;
   const weight = (k: number): number => (k === 0 ? 0 : factor(weighting, k * step) ** 2);

@@ -8,7 +8,7 @@ import { bestStart, coilDerived, coilRangeOf, curveOfTrace, type FittedTrace } f
 import { driverPlaces } from "./driver-model.js";
 import { confounded, type Derived, type Estimate, type GivenQuantity, propagate, residualNoise, type ResidualNoise } from "./fit-intervals.js";
 import { type ImpedanceTrace, shortHz, weightsText, writeResiduals } from "./impedance-trace.js";
-import { findPeaks } from "./resonance-peak.js";
+import { checkPhaseSign, findPeaks } from "./resonance-peak.js";
 
 /** A vented box by the classical reading of its impedance. */
 export interface ClassicalBox {
@@ -63,22 +63,36 @@ export function classicalBox(trace: ImpedanceTrace, driver: Pick<Driver, "Re" | 
   const { frequencies, size } = trace, n = size.length;
   const peaks = findPeaks(trace).slice(0, 2).sort((a, b) => a.at - b.at);
   if (peaks.length < 2) {
-    const one = peaks[0];
+    const one = peaks[0], span = `"${trace.name}" from ${shortHz(frequencies[0]!)} to ${shortHz(frequencies[n - 1]!)}`;
     throw new InputError({
       where: "boxTuningFrom",
-      came: `${one === undefined ? "no peak" : `one peak, at ${shortHz(frequencies[one.at]!)},`} of "${trace.name}" from ${shortHz(frequencies[0]!)} to ${shortHz(frequencies[n - 1]!)}`,
+      came: `${one === undefined ? "no peak" : `one peak, at ${shortHz(frequencies[one.at]!)},`} of ${span}`,
       expected: "the two peaks of a vented box with the dip between them are expected",
-      hint: one === undefined ? "start lower, at a quarter of the tuning" : `start at ${shortHz(frequencies[0]! / 2)} or lower; a closed box, or a port that is blocked, has one peak only`,
+      hint: missingPeakHint(trace, one?.at),
     });
   }
   const [low, high] = [peaks[0]!.at, peaks[1]!.at];
   let dip = low;
   for (let i = low; i <= high; i++) if (size[i]! < size[dip]!) dip = i;
-  if (dip - low < 2 || high - dip < 2) throw new InputError({ where: "boxTuningFrom", came: `${high - low - 1} points between the peaks at ${shortHz(frequencies[low]!)} and ${shortHz(frequencies[high]!)}`, expected: "five points there at least are expected", hint: "measure at closer frequencies" });
+  const between = `between the peaks at ${shortHz(frequencies[low]!)} and ${shortHz(frequencies[high]!)}`;
+  if (high - low - 1 < 3) throw new InputError({ where: "boxTuningFrom", came: `${high - low - 1} points ${between}`, expected: "three points there at least are expected", hint: "measure at closer frequencies" });
+  if (dip - low < 2 || high - dip < 2) throw new InputError({ where: "boxTuningFrom", came: `a lowest point ${between} right beside one of them, at ${shortHz(frequencies[dip]!)}`, expected: "a dip with points on both sides is expected", hint: "one point may be wrong: measure with less noise" });
+  for (const { at } of peaks) checkPhaseSign(trace, at, "boxTuningFrom");
   const fL = frequencies[low]!, fH = frequencies[high]!, fM = frequencies[dip]!, fB = fM, fs = (fL * fH) / fB;
   const alpha = ((fH ** 2 - fB ** 2) * (fB ** 2 - fL ** 2)) / (fH * fL) ** 2;
   const over = size[dip]! / driver.Re - 1, inverse = over > 0 ? (1 / (driver.Qes * over) - 1 / driver.Qms) * (fB / fs / alpha) : Infinity;
   return { fL, fM, fH, fB, fs, alpha, QL: inverse > 0 ? inverse : Infinity };
+}
+
+/** What to change where two peaks are expected and fewer lie in the band. */
+function missingPeakHint({ frequencies, size }: ImpedanceTrace, at: number | undefined): string {
+  const n = size.length, tenth = Math.max(2, Math.floor(n / 10));
+  const falls = size[0]! > 1.1 * Math.min(...size.subarray(0, at ?? n)), lower = `start at ${shortHz(frequencies[0]! / 2)} or lower`;
+  // a coil makes the end rise slowly; the flank of a peak is steep
+  const rises = Math.log(size[n - 1]! / size[n - 1 - tenth]!) / Math.log(frequencies[n - 1]! / frequencies[n - 1 - tenth]!) > 1.2;
+  if (falls) return lower;
+  if (rises) return `go to ${shortHz(frequencies[n - 1]! * 2)} or higher`;
+  return at === undefined ? `${lower}, and go to ten times the tuning` : `a closed box, or a port that is blocked, has one peak only; otherwise ${lower} and go to ${shortHz(frequencies[n - 1]! * 2)}`;
 }
 
 /**
@@ -118,13 +132,13 @@ export function* fitBoxTuning(options: BoxTuningOptions): Generator<{ readonly s
       writeResiduals(trace, re, im, out, 0);
     },
   });
-  const losses = [1 / classical.QL, 0.05, 0.15, 0.4].filter((q) => q < 1.5);
-  const starts = [own, ...range.starts].flatMap((c) => losses.map((q) => [...around, ...c, ...ratios, q]));
+  const firstLosses = [1 / classical.QL, 0.05, 0.15, 0.4].filter((q) => q < 1.5);
+  const starts = [own, ...range.starts].flatMap((c) => firstLosses.map((q) => [...around, ...c, ...ratios, q]));
   const leaky = problem(at + 3), runs = trace.phaseKnown ? [n, n] : [n];
   let fit = yield* fitLeastSquares({ ...leaky, start: bestStart(leaky, starts) }, { steps: 90, tolerance: 1e-8 });
   // loss of the port is a value of its own only where the data ask for it
   const withPort = problem(at + 4), better = yield* fitLeastSquares({ ...withPort, start: bestStart(withPort, [[...fit.values, 0], [...fit.values, 0.02]]) }, { steps: 90, tolerance: 1e-8 });
-  const variance = better.sumOfSquares[1] / Math.max(1, trace.count - at - 4), hasPortLoss = variance > 1e-16 && better.values[at + 3]! > 0 && fit.sumOfSquares[1] - better.sumOfSquares[1] > 6.63 * variance;
+  const variance = better.sumOfSquares[1] / Math.max(1, trace.count - at - 4), hasPortLoss = variance > 1e-16 && better.values[at + 3]! > 0 && fit.sumOfSquares[1] - better.sumOfSquares[1] > 6.63 * variance * residualNoise(better, runs).widening ** 2;
   if (hasPortLoss) fit = better;
   const noise = residualNoise(fit, runs);
   // extremes of the magnitude near a frequency, from the model alone, so that they carry intervals too
@@ -146,8 +160,10 @@ export function* fitBoxTuning(options: BoxTuningOptions): Generator<{ readonly s
     { name: "Qms", unit: "", of: exp(2) },
     { name: "Qes", unit: "", of: exp(3) },
   ];
-  // a loss of zero or, by noise, below it is no loss: the Q has no end
-  const estimates = propagate(fit, derived, { given: [{ name: "Vas", value: driver.Vas, standardDeviation: VasDeviation }], widening: noise.widening, freedom: noise.freedom }).map((e) => (/^Q[LPB]$/.test(e.name) && !(e.value > 0 && Number.isFinite(e.value)) ? Object.freeze({ ...e, value: Infinity, standardError: Infinity, halfWidth: Infinity }) : e));
+  const plain = propagate(fit, derived, { given: [{ name: "Vas", value: driver.Vas, standardDeviation: VasDeviation }], widening: noise.widening, freedom: noise.freedom, natural: names.flatMap((one, j) => (one === "n" ? [j] : [])) });
+  // a Q is a reciprocal: its interval follows from that of the loss, and has no upper end where the loss may be none
+  const losses = propagate(fit, derived.filter((one) => /^Q[LPB]$/.test(one.name)).map((one) => ({ ...one, of: (v, g) => 1 / one.of(v, g) })), { widening: noise.widening, freedom: noise.freedom });
+  const estimates = plain.map((e) => reciprocal(e, losses.find((loss) => loss.name === e.name)));
   const of = (name: string): Estimate => estimates.find((e) => e.name === name)!;
   const tuning = of("fB"), alpha = of("alpha");
   if (!(tuning.halfWidth < 0.2 * tuning.value && alpha.halfWidth < alpha.value)) {
@@ -159,6 +175,14 @@ export function* fitBoxTuning(options: BoxTuningOptions): Generator<{ readonly s
   const fitted = makeCurve({ name: `${trace.name} (fit)`, quantity: "electrical impedance", unit: "ohm", frequencies, re: re.slice(), im: im.slice(), phaseKnown: true });
   const notes = notesOf(options, { noise, fit, of, names });
   return Object.freeze({ classical, estimates, trace: { measured: curveOfTrace(trace), fitted }, noise, weights: weightsText(trace), fit, notes: Object.freeze(notes) });
+}
+
+/** A Q with the interval of its reciprocal, no unit; a loss of zero or, by noise, below it is a Q without end. */
+function reciprocal(e: Estimate, loss: Estimate | undefined): Estimate {
+  if (loss === undefined || !Number.isFinite(loss.halfWidth)) return e;
+  const [low, high] = [loss.value - loss.halfWidth, loss.value + loss.halfWidth], isOpen = !(low > 0);
+  const interval = Object.freeze([high > 0 ? 1 / high : Infinity, isOpen ? Infinity : 1 / low] as const);
+  return Object.freeze({ ...e, interval, ...(isOpen ? { halfWidth: Infinity, standardError: Infinity } : {}), ...(loss.value > 0 ? {} : { value: Infinity }) });
 }
 
 /** Impedance without coil of a driver on a vented box, ohm; alpha, fB, 1 / QL and, where it is there, 1 / QP stand from place `at`. */
@@ -208,6 +232,9 @@ function notesOf({ trace, driver, volume }: BoxTuningOptions, { noise, fit, of, 
   const fs = of("fs");
   if (Math.abs(fs.value / driver.fs - 1) > Math.max(0.1, (2 * fs.halfWidth) / fs.value)) notes.push(warning(where, `in the box the driver resonates at ${shortHz(fs.value)}, ${shortHz(driver.fs)} was stated: it may be another driver, or its suspension changed`));
   if (noise.hasStructure) notes.push(warning(where, `what is left after the fit is not noise (neighbours correlate by ${noise.correlation.toFixed(2)}): the model lacks something, often the iron of the magnet at high frequency (give a narrower band); intervals are widened by ${noise.widening.toFixed(1)}`));
+  fit.atBound.forEach((isAt, j) => {
+    if (isAt && names[j] !== "n") notes.push(warning(where, `${names[j]} ran to the end of its range and has no interval`));
+  });
   if (!fit.converged) notes.push(warning(where, "the search had not ended after its last step: the values may still move"));
   const together = confounded(names, fit);
   if (together.length > 0) notes.push(warning(where, `${together.join(", ")} are hardly told apart by this sweep`));

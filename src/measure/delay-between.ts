@@ -48,13 +48,13 @@ const mostPoints = 65_536;
 export function delayBetween(curve: Curve, reference: Curve, options: DelayOptions): Delay {
   const { method, band: [from, to], within = 0.05 } = options;
   for (const one of [curve, reference]) {
-    if (!one.phaseKnown) throw new InputError({ where: "delay", came: `"${one.name}" has no phase`, expected: "two curves with phase are expected" });
+    if (!one.phaseKnown) throw new InputError({ where: "aligned.delay", came: `"${one.name}" has no phase`, expected: "two curves with phase are expected" });
     const [low, high] = [one.frequencies[0]!, one.frequencies[one.frequencies.length - 1]!];
     if (!(from > 0 && to > from && from >= low && to <= high)) {
-      throw new InputError({ where: "delay", came: `a band from ${hertz(from)} to ${hertz(to)}`, expected: `a band inside "${one.name}" is expected, ${hertz(low)} to ${hertz(high)}` });
+      throw new InputError({ where: "aligned.delay", came: `a band from ${hertz(from)} to ${hertz(to)}`, expected: `a band inside "${one.name}" is expected, ${hertz(low)} to ${hertz(high)}` });
     }
   }
-  if (!(within > 0 && within <= 1)) throw new InputError({ where: "delay.within", came: `${within} s`, expected: "a time above 0 s and at most 1 s is expected" });
+  if (!(within > 0 && within <= 1)) throw new InputError({ where: "aligned.within", came: `${within} s`, expected: "a time above 0 s and at most 1 s is expected" });
   const product = crossSpectrum(curve, reference, [from, to], within);
   // an even grid of that step repeats after 1 / step
   const reach = Math.min(within, 0.45 / product.step);

@@ -1,4 +1,4 @@
-// A little above 200 lines with its checks: the two methods share the vector of the fit and everything that follows from it.
+// About 300 lines with its checks and notes: the two methods share the vector of the fit and everything that follows from it.
 import { type Air, makeAir, standardAir } from "../air/air.js";
 import { deriveDriver } from "../driver/derive.js";
 import type { Driver } from "../driver/parameters.js";
@@ -11,6 +11,7 @@ import { driverImpedance, driverPlaces, inFreeAir, type MechanicalState } from "
 import { confounded, type Derived, type Estimate, type GivenQuantity, propagate, residualNoise, type ResidualNoise } from "./fit-intervals.js";
 import { type ImpedanceTrace, shortHz, weightsText, writeResiduals } from "./impedance-trace.js";
 import { type ClassicalResonance, classicalResonance } from "./resonance-peak.js";
+import { compareSweeps, type SweepChanges } from "./sweep-changes.js";
 
 /** A second sweep that tells the mass or the compliance. */
 export type SecondSweep =
@@ -82,6 +83,7 @@ export function* fitDriver(options: DriverFitOptions): Generator<{ readonly step
   const { name, freeAir, second, area, coil, air = standardAir } = options;
   checkGiven("driverFrom.diameter", area);
   checkGiven(`driverFrom.${second.kind === "added mass" ? "addedMass.mass" : "knownVolume.volume"}`, second.kind === "added mass" ? second.mass : second.volume);
+  checkUsual(options);
   const field = second.kind === "added mass" ? "driverFrom.addedMass" : "driverFrom.knownVolume";
   const classical = classicalResonance(freeAir, "driverFrom.freeAir"), moved = classicalResonance(second.trace, `${field}.sweep`);
   const shift = second.kind === "added mass" ? classical.fs / moved.fs : moved.fs / classical.fs;
@@ -141,17 +143,19 @@ export function* fitDriver(options: DriverFitOptions): Generator<{ readonly step
     ...(isVolume ? [{ name: "moving mass on the volume", unit: "", of: value(at + 2) }] : []),
   ];
   const given = [second.kind === "added mass" ? second.mass : second.volume, area];
-  const estimates = propagate(fit, derived, { given, widening: noise.widening, freedom: noise.freedom });
+  const estimates = propagate(fit, derived, { given, widening: noise.widening, freedom: noise.freedom, natural: names.flatMap((n, j) => (n === "n" ? [j] : [])) });
   const of = (key: string): number => estimates.find((e) => e.name === key)!.value;
   const movedBy = Math.sqrt(1 + Math.exp(fit.values[at]!));
   if (!(movedBy >= leastShift)) refuseShift(second, field, { from: of("fs"), to: isVolume ? of("fs") * movedBy : of("fs") / movedBy });
   refuseUntold(names, fit, estimates, field, coil);
+  // where noise is not all that is left, each sweep by itself tells whether the model or a change between the sweeps is at fault
+  const changes = noise.hasStructure ? yield* compareSweeps(freeAir, second.trace, coil) : undefined;
   const own = coilFromValues(coil, fit.values, driverPlaces.coil, range.reference);
   const derivedDriver = deriveDriver({ name, Re: of("Re"), Le: own.Le, fs: of("fs"), Qms: of("Qms"), Qes: of("Qes"), Vas: of("Vas"), Sd: of("Sd") }, air);
   const driver: Driver = own.coil === undefined ? derivedDriver : Object.freeze({ ...derivedDriver, coil: Object.freeze(own.coil) });
   model(fit.values);
   const fitted = traces.map((t, i) => ({ measured: curveOfTrace(t), fitted: makeCurve({ name: `${t.name} (fit)`, quantity: "electrical impedance", unit: "ohm", frequencies: t.frequencies, re: scratch[i]!.re.slice(), im: scratch[i]!.im.slice(), phaseKnown: true }) }));
-  return Object.freeze({ driver, estimates, classical, traces: fitted, noise, weights: weightsText(freeAir), fit, notes: Object.freeze(notesOf(options, { shift: movedBy, field, noise, fit, estimates, names, given })) });
+  return Object.freeze({ driver, estimates, classical, traces: fitted, noise, weights: weightsText(freeAir), fit, notes: Object.freeze(notesOf(options, { shift: movedBy, field, noise, fit, estimates, names, given, changes })) });
 }
 
 /** Where the coil is looked for in a free-air sweep. */
@@ -193,6 +197,24 @@ function checkGiven(where: string, { value, standardDeviation, name }: GivenQuan
   if (!(standardDeviation >= 0 && standardDeviation < value / 3)) throw new InputError({ where, came: `a standard deviation of ${Number(((100 * standardDeviation) / value).toPrecision(3))} % of the ${name}`, expected: "less than a third of the value is expected" });
 }
 
+/** From the smallest to the largest, SI units: a mass that is put on a cone, kg, and the area of a cone, m^2. From common practice, no source. */
+const usualMass = [5e-5, 1] as const, usualArea = [5e-5, 0.8] as const;
+/** Lightest and heaviest moving mass for the area of a cone, kg/m^2. From common practice, no source. */
+const lightest = 0.05, heaviest = 30;
+/** Least and greatest added mass over the moving mass that measure well, no unit. From common practice, no source. */
+const wellMeasured = [0.1, 5] as const;
+
+/** Refuses a mass or an area that no driver has: mostly a unit that was left out or mistaken. */
+function checkUsual({ second, area }: DriverFitOptions): void {
+  if (second.kind === "added mass" && !(second.mass.value >= usualMass[0] && second.mass.value <= usualMass[1])) {
+    const { value } = second.mass;
+    throw new InputError({ where: "driverFrom.addedMass.mass", came: `${Number(value.toPrecision(4))} kg`, expected: "0.05 g to 1 kg is expected, about half of the moving mass", hint: `a number without unit is in kg; ${value > 1 ? `"${Number(value.toPrecision(4))} g" may be meant` : 'such as "12 g"'}` });
+  }
+  if (area.value >= usualArea[0] && area.value <= usualArea[1]) return;
+  const isDiameter = area.name.includes("diameter"), value = isDiameter ? Math.sqrt((4 * area.value) / Math.PI) : area.value, unit = isDiameter ? "m" : "m^2";
+  throw new InputError({ where: isDiameter ? "driverFrom.diameter" : "driverFrom.Sd", came: `${Number(value.toPrecision(4))} ${unit}`, expected: isDiameter ? "a diameter from 8 mm to 1 m is expected" : "an area from 0.5 cm^2 to 0.8 m^2 is expected", hint: `a number without unit is in ${unit}; ${value > 1 ? `"${Number(value.toPrecision(4))} ${isDiameter ? "mm" : "cm^2"}" may be meant` : `such as "${isDiameter ? "13 cm" : "133 cm^2"}"`}` });
+}
+
 /** Where a resonance was and where it is in the second sweep. */
 interface Moved {
   /** Hz */
@@ -220,26 +242,32 @@ function refuseShift(second: SecondSweep, field: string, { from, to }: Moved): n
 
 function refuseUntold(names: readonly string[], fit: LeastSquaresFit, estimates: readonly Estimate[], field: string, coil: CoilKind): void {
   const key = estimates.find((e) => e.name === "Mms")!;
+  const ended = ["Re", "fs", "Qms", "Qes"].filter((name) => fit.atBound[names.indexOf(name)] === true);
+  if (ended.length > 0) throw new InputError({ where: "driverFrom", came: `sweeps whose ${ended.join(", ")} ran to the end of what is looked for`, expected: "the impedance of one driver in free air and in the second sweep is expected", hint: "look at both curves: another driver, a wrong unit, or a phase that does not belong to them" });
   if (!(key.halfWidth < 0.6 * key.value)) {
     throw new InputError({ where: field, came: `sweeps that leave Mms ${Number.isFinite(key.halfWidth) ? `${Math.round((100 * key.halfWidth) / key.value)} %` : "wholly"} open`, expected: "an interval below 60 % is expected", hint: "less noise, more points on the peaks, or a larger shift of the resonance" });
   }
   const together = confounded(names, fit).filter((n) => ["Le", "L2", "R2", "K", "n"].includes(n));
   const isAtEnd = (name: string): boolean => name !== "n" && fit.atBound[names.indexOf(name)] === true;
-  const open = coil === "plain" ? [] : estimates.filter((e) => ["L2", "R2", "K", "n"].includes(e.name) && (isAtEnd(e.name) || !(e.halfWidth < 0.8 * Math.abs(e.value))));
+  const open = coil === "plain" ? [] : estimates.filter((e) => ["L2", "R2", "K", "n"].includes(e.name) && !(e.name === "n" && fit.atBound[names.indexOf("n")] === true) && (isAtEnd(e.name) || !(e.halfWidth < 0.8 * Math.abs(e.value))));
   if (together.length > 0 || open.length > 0) {
     throw new InputError({ where: "driverFrom.coil", came: `"${coil}", whose ${[...new Set([...together, ...open.map((e) => e.name)])].join(", ")} the sweep does not tell`, expected: "a model that the sweep can tell is expected", hint: `take coil: "plain", or sweep higher, to 50 times the resonance` });
   }
 }
 
-function notesOf({ second, freeAir, coil }: DriverFitOptions, { shift, field, noise, fit, estimates, names, given }: { readonly shift: number; readonly field: string; readonly noise: ResidualNoise; readonly fit: LeastSquaresFit; readonly estimates: readonly Estimate[]; readonly names: readonly string[]; readonly given: readonly GivenQuantity[] }): Note[] {
+function notesOf({ second, freeAir, coil }: DriverFitOptions, { shift, field, noise, fit, estimates, names, given, changes }: { readonly changes: SweepChanges | undefined; readonly shift: number; readonly field: string; readonly noise: ResidualNoise; readonly fit: LeastSquaresFit; readonly estimates: readonly Estimate[]; readonly names: readonly string[]; readonly given: readonly GivenQuantity[] }): Note[] {
   const notes: Note[] = [], where = "driverFrom";
   if (shift < goodShift) notes.push(warning(field, `the resonance moved by ${((shift - 1) * 100).toFixed(1)} % only; 20 % to 30 % would make the intervals several times narrower`));
-  if (noise.hasStructure) notes.push(warning(where, `what is left after the fit is not noise (neighbours correlate by ${noise.correlation.toFixed(2)}): the model lacks something${coil === "plain" ? ', often the iron of the magnet: try coil: "eddy branch" or "power law", or a narrower band' : ", such as a suspension that creeps, or a mass that is not firm"}; intervals are widened by ${noise.widening.toFixed(1)}`));
+  if (noise.hasStructure) notes.push(warning(where, `what is left after the fit is not noise (neighbours correlate by ${noise.correlation.toFixed(2)}): ${causeOf(coil, second, changes)}; intervals are widened by ${noise.widening.toFixed(1)}, and the values may lie outside of them`));
   if (!fit.converged) notes.push(warning(where, "the search had not ended after its last step: the values may still move"));
   fit.atBound.forEach((isAt, j) => {
     if (isAt && names[j] !== "n") notes.push(warning(where, `${names[j]} ran to the end of its range and has no interval`));
     else if (isAt) notes.push(remark(where, "the exponent n lies at the end of its range from 0.5 to 1 and has no interval"));
   });
+  const moving = estimates.find((e) => e.name === "Mms")!.value, density = moving / estimates.find((e) => e.name === "Sd")!.value;
+  if (!(density >= lightest && density <= heaviest)) notes.push(warning(where, `a moving mass of ${grams(moving)} is ${density < lightest ? "less" : "more"} than cones of that area have: look at the unit of ${second.kind === "added mass" ? "driverFrom.addedMass.mass" : "driverFrom.knownVolume.volume"}, and of driverFrom.diameter or driverFrom.Sd`));
+  const over = second.kind === "added mass" ? second.mass.value / moving : 1;
+  if (!(over >= wellMeasured[0] && over <= wellMeasured[1])) notes.push(warning("driverFrom.addedMass.mass", `the added mass is ${Number(over.toPrecision(2))} times the moving mass of ${grams(moving)}; 0.3 to 1 times it measures best`));
   const Le = estimates.find((e) => e.name === "Le");
   if (Le !== undefined && Le.value - Le.halfWidth <= 0) notes.push(remark(where, `Le is not told apart from zero; it is at most ${Number(((Le.value + Le.halfWidth) * 1e3).toPrecision(2))} mH`));
   for (const g of given) if (g.standardDeviation === 0) notes.push(remark(where, `the ${g.name} is taken as exact, because no "+-" came with it`));
@@ -247,4 +275,18 @@ function notesOf({ second, freeAir, coil }: DriverFitOptions, { shift, field, no
   const loss = estimates.find((e) => e.name === "loss in the second sweep")!;
   if (Math.abs(loss.value - 1) > Math.max(0.3, loss.halfWidth)) notes.push(remark(field, `the mechanical loss in the second sweep is ${loss.value.toFixed(2)} times that in free air: ${second.kind === "added mass" ? "the mass may not sit firmly" : "the box leaks or takes sound"}`));
   return notes;
+}
+
+/** Why two sweeps are not fitted down to noise. */
+function causeOf(coil: CoilKind, second: SecondSweep, changes: SweepChanges | undefined): string {
+  if (changes === undefined || !changes.eachIsClean) return `the model lacks something${coil === "plain" ? ', often the iron of the magnet: try coil: "eddy branch" or "power law", or a narrower band' : ", such as a suspension that creeps, or a mass that is not firm"}`;
+  const said: string[] = [], percent = (x: number): string => `${Math.abs(100 * x).toFixed(Math.abs(x) < 0.1 ? 1 : 0)} %`;
+  if (Math.abs(changes.Re) > 0.01) said.push(`Re is ${Math.abs(changes.Re).toFixed(2)} ohm ${changes.Re < 0 ? "lower" : "higher"} in the second one (leads, contacts, a warm coil)`);
+  // on a volume the stiffness is meant to change
+  if (second.kind === "added mass" && Math.abs(changes.stiffness - 1) > 0.02) said.push(`the suspension is ${percent(changes.stiffness - 1)} ${changes.stiffness < 1 ? "softer" : "stiffer"} in the second one (level of the sweep, time, warmth, a cone that was moved)`);
+  return `each sweep by itself fits, both together do not, so that something changed between them${said.length === 0 ? "" : `: ${said.join("; ")}`}; measure both again, one right after the other and at the same level`;
+}
+
+function grams(mass: number): string {
+  return `${Number((mass * 1e3).toPrecision(3))} g`;
 }

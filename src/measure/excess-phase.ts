@@ -32,11 +32,11 @@ export interface MeasuredExcess {
   readonly doubt: Float64Array;
   /** delay in the excess phase, s */
   readonly delay: number;
-  /** of the delay, s, from what is left as if it were noise */
+  /** of the delay, s, from what is left, with as many points as are independent of each other in it; where an all-pass is left it is as large as what that may turn */
   readonly delayStandardError: number;
-  /** excess phase without the delay and, where it is upside down, without the half turn, rad, n values: zero for a system of minimum phase */
+  /** excess phase without the delay and, where it is taken as upside down, without the half turn, rad, n values: zero for a system of minimum phase */
   readonly rest: Float64Array;
-  /** true when the excess phase starts from half a turn at 0 Hz */
+  /** true when the excess phase stays near half a turn down to the lowest frequencies: upside down, or an all-pass far below them, which look alike */
   readonly inverted: boolean;
   /** dB per octave assumed below and above */
   readonly slopes: readonly [below: number, above: number];
@@ -59,7 +59,8 @@ const mostPoints = 2500;
  * @throws InputError  without phase, for fewer than 8 points, a magnitude of zero, or a slope beyond 60 dB per octave
  * @remarks A slope that is wrong by 6.02 dB per octave turns the phase by 45 degrees at that end, 19 degrees an octave inside, 9 two octaves inside, 2 four octaves inside.
  *
- * Source: H. W. Bode, Network Analysis and Feedback Amplifier Design, 1945, chapter 14; R. C. Heyser, J. Audio Eng. Soc. 17 (1969) 30 (excess phase).
+ * Source: H. W. Bode, Network Analysis and Feedback Amplifier Design, 1945, chapter 14; R. C. Heyser, J. Audio Eng. Soc. 17 (1969) 30 (excess phase);
+ * J. von Neumann, Ann. Math. Stat. 12 (1941) 367 (independent points).
  */
 export function excessPhase(curve: Curve, options: ExcessPhaseOptions = {}): MeasuredExcess {
   const { frequencies, re, im, name } = curve, count = frequencies.length;
@@ -79,17 +80,23 @@ export function excessPhase(curve: Curve, options: ExcessPhaseOptions = {}): Mea
   const measured = unwrapMeasured(curve);
   const coarse = coarsePhaseNotes(curve, measured);
   const raw = measured.map((p, i) => p - minimumPhase[i]!);
-  const { slope, atZero, standardError } = lineThrough(frequencies, raw, doubt, options.band ?? ends);
-  // whole turns below the first point are not known: the line starts nearest to zero or half a turn
-  const halfTurns = Math.round(atZero / Math.PI), inverted = halfTurns % 2 !== 0;
+  const { slope, atZero, standardError, effectiveCount } = lineThrough(frequencies, raw, doubt, options.band ?? ends);
+  // whole turns below the first point are not known: the line starts nearest to zero or half a turn; half a turn counts where the lowest octave shows it too
+  const lineTurns = Math.round(atZero / Math.PI), isOdd = lineTurns % 2 !== 0, low = lowestOctave({ frequencies, raw, doubt, slope }, lineTurns * Math.PI);
+  const inverted = isOdd && low.off <= low.doubt + clearly;
+  const halfTurns = inverted ? lineTurns : 2 * Math.round((isOdd ? (raw[0]! - slope * ends[0]) / Math.PI : lineTurns) / 2);
   const start = inverted ? (halfTurns - Math.sign(halfTurns)) * Math.PI : halfTurns * Math.PI;
   const excess = raw.map((p) => p - start);
   const rest = raw.map((p, i) => p - halfTurns * Math.PI - slope * frequencies[i]!);
+  const isUnclear = (isOdd && !inverted) || (!isOdd && low.off > Math.PI / 2);
   const delay = -slope / (2 * Math.PI);
   const notes: Note[] = [
     remark(name, `beyond its ends the level goes on with ${perOctave(below)} below ${hertz(ends[0])}${options.slopeBelow === undefined ? " (seen at its end)" : " (as stated)"} and ${perOctave(above)} above ${hertz(ends[1])}${options.slopeAbove === undefined ? " (seen at its end)" : " (as stated)"}`),
     remark(name, `if those slopes are wrong by ${Number(slopeDoubt.toPrecision(3))} dB per octave, the phase is wrong by up to ${degrees(doubt[0]!)} degrees at its ends, ${degrees(doubtAt(1))} an octave inside and ${degrees(doubtAt(2))} two octaves inside`),
-    remark(name, `a delay of ${Number((delay * 1e3).toPrecision(4))} ms (standard error ${Number((standardError * 1e3).toPrecision(2))} ms) is the line of least squares through the excess phase${inverted ? "; the polarity is inverted" : ""}`),
+    remark(name, `a delay of ${Number((delay * 1e3).toPrecision(4))} ms (standard error ${Number((standardError * 1e3).toPrecision(2))} ms) is the line of least squares through the excess phase`),
+    ...(inverted ? [remark(name, `the excess phase stays near half a turn down to ${hertz(ends[0])}: the polarity is inverted, or an all-pass far below turns it; the curve cannot tell the two apart`)] : []),
+    ...(isUnclear ? [warning(name, `the excess phase turns by half a turn near the low end: an all-pass there and an inverted polarity cannot be told apart; it is taken as not inverted`)] : []),
+    ...(effectiveCount < 8 ? [warning(name, "what is left beside the delay runs along the frequency (an all-pass, reflections or a wrong slope): the delay depends on the band, and its standard error is a guess from the size of what is left")] : []),
     ...coarse,
   ];
   if (count > mostPoints) notes.push(remark(name, `the minimum phase was taken from ${mostPoints} points of the curve, evenly spaced on the logarithm of frequency`));
@@ -105,6 +112,19 @@ export function excessPhase(curve: Curve, options: ExcessPhaseOptions = {}): Mea
     excess: makeCurve({ name: `${name}, excess`, quantity: "transfer", unit: "ratio", frequencies, phaseKnown: true, ...withPhase(excess, () => 1) }),
     notes: Object.freeze(notes),
   });
+}
+
+/** What the phase may be off half a turn beyond the doubt of the ends and still count as half a turn, rad: common practice, no source. */
+const clearly = Math.PI / 18;
+
+/** Mean distance of the excess phase without its delay from a start, and mean doubt, over the lowest octave, rad. */
+function lowestOctave({ frequencies, raw, doubt, slope }: { frequencies: Float64Array; raw: Float64Array; doubt: Float64Array; slope: number }, start: number): { off: number; doubt: number } {
+  let count = 0, off = 0, most = 0;
+  while (count < frequencies.length && frequencies[count]! <= 2 * frequencies[0]!) {
+    off += raw[count]! - start - slope * frequencies[count]!;
+    most += doubt[count++]!;
+  }
+  return { off: Math.abs(off) / count, doubt: most / count };
 }
 
 /** Minimum phase at all points, by way of a grid where there are many; rad. */
@@ -127,8 +147,11 @@ function endSlope(u: Float64Array, a: Float64Array, end: "low" | "high"): number
   return Math.max(-10, Math.min(10, Math.round(slope))) * dbOfOrder;
 }
 
+/** Mean square of what is left that needs no word, rad^2: two degrees. Common practice, no source. */
+const negligible = (Math.PI / 90) ** 2;
+
 /** Line through a phase over frequency, weighted by how sure the phase is: slope in rad/Hz, value at 0 Hz in rad, standard error of the delay in s. */
-function lineThrough(f: Float64Array, phase: Float64Array, doubt: Float64Array, [from, to]: readonly [number, number]): { slope: number; atZero: number; standardError: number } {
+function lineThrough(f: Float64Array, phase: Float64Array, doubt: Float64Array, [from, to]: readonly [number, number]): { slope: number; atZero: number; standardError: number; effectiveCount: number } {
   let n = 0, w = 0, wx = 0, wy = 0, wxx = 0, wxy = 0;
   const weight = (i: number): number => (f[i]! >= from && f[i]! <= to ? 1 / (0.03 + doubt[i]! ** 2) / f[i]! : 0);
   // points at even steps of frequency weigh like points at even steps of its logarithm
@@ -145,10 +168,18 @@ function lineThrough(f: Float64Array, phase: Float64Array, doubt: Float64Array, 
   }
   if (n < 3) throw new InputError({ where: "excessPhase.band", came: `${n} points from ${hertz(from)} to ${hertz(to)}`, expected: "three points at least are expected" });
   const slope = (w * wxy - wx * wy) / (w * wxx - wx * wx), atZero = (wy - slope * wx) / w;
-  let squares = 0;
-  for (let i = 0; i < f.length; i++) squares += weight(i) * width(i) * (phase[i]! - atZero - slope * f[i]!) ** 2;
+  let squares = 0, differences = 0, before: number | undefined;
+  for (let i = 0; i < f.length; i++) {
+    const g = weight(i) * width(i), left = phase[i]! - atZero - slope * f[i]!;
+    if (g === 0) continue;
+    squares += g * left ** 2;
+    if (before !== undefined) differences += (g * (left - before) ** 2) / 2;
+    before = left;
+  }
   const spread = wxx / w - (wx / w) ** 2;
-  return { slope, atZero, standardError: Math.sqrt(squares / w / spread / Math.max(1, n - 2)) / (2 * Math.PI) };
+  // von Neumann 1941: this ratio is 1 for noise and one less the correlation of neighbours otherwise, which leaves n (1 - r)/(1 + r) independent points
+  const ratio = squares > 0 ? Math.min(1, differences / squares) : 1, effectiveCount = (n * ratio) / (2 - ratio);
+  return { slope, atZero, standardError: Math.sqrt(squares / w / spread / Math.max(1, effectiveCount - 2)) / (2 * Math.PI), effectiveCount: squares / w > negligible ? effectiveCount : n };
 }
 
 function slopeFrom(value: number | undefined, key: string): number | undefined {

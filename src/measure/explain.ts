@@ -55,7 +55,7 @@ export interface FoundChange {
 export interface ConfusedChanges extends ConfusedGroup {
   /** rise of the squared deviation when all of them are left out, part of that at the start, no unit */
   readonly explainsLast: number;
-  /** true where the data cannot do without all of them */
+  /** true where the data cannot do without all of them, or without one of them */
   readonly isOff: boolean;
 }
 
@@ -102,7 +102,7 @@ export interface ExplainStep {
  *
  * @throws InputError  when there is no change, too few points, or no deviation at the start
  * @remarks A change counts as off when its 95 % interval leaves out `none` and leaving it out raises the squared deviation by more than chance does (F test, 5 % over all
- * changes). Of several sets each is weighted by its own residual, found with equal weights first and up to three times again. The smallest pull towards `none` keeps changes that the data do
+ * changes); at a bound, where there may be no interval, when the rise is four times that. A group counts as off with any of its members. Of several sets each is weighted by its own residual, found with equal weights first and up to three times again. The smallest pull towards `none` keeps changes that the data do
  * not tell apart from running away; it moves the others by less than 1e-6 of their range.
  *
  * Source: partial F test, G. A. F. Seber, A. J. Lee, Linear Regression Analysis, 2nd ed. 2003, chapter 4; forward selection, chapter 12; Bonferroni bound, section 5.1.
@@ -216,7 +216,8 @@ export function* explainDeviation(problem: ExplainProblem): Generator<ExplainSte
       halfWidth: Number.isFinite(halfWidth) ? halfWidth : Infinity,
       none: change.none,
       atBound: bound,
-      isOff: rise > chance && (bound !== undefined || Math.abs(value - change.none) > halfWidth),
+      // at a bound the derivatives may tell no interval: then only a rise far beyond chance counts
+      isOff: rise > chance && (Math.abs(value - change.none) > halfWidth || (bound !== undefined && rise > 4 * chance)),
       explainsAlone: partOf(first - alone[j]!, first),
       explainsLast: partOf(rise, first),
       leftAfter: partOf(leftAfter[j]!, first),
@@ -230,7 +231,7 @@ export function* explainDeviation(problem: ExplainProblem): Generator<ExplainSte
     const members = all.filter((k) => !group.members.includes(k));
     const rest = members.length === 0 ? first : (yield* fit(members, full.values, `without ${names(group.members)}`)).square;
     const rise = Math.max(0, rest - full.square);
-    groups.push(Object.freeze({ ...group, explainsLast: partOf(rise, first), isOff: rise > group.members.length * chance }));
+    groups.push(Object.freeze({ ...group, explainsLast: partOf(rise, first), isOff: rise > group.members.length * chance || group.members.some((j) => found[j]!.isOff) }));
   }
   const start0 = setParts(before, counts);
   const left = setParts(after, counts).map((part, s) => Object.freeze({ ...residualStructure(sets[s]!.frequencies, part, sets[s]!.apart ?? 1), beforeDb: rms(start0[s]!) }));

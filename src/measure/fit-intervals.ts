@@ -13,6 +13,8 @@ export interface Estimate {
   readonly standardError: number;
   /** SI unit, or "" for no unit */
   readonly unit: string;
+  /** ends of the interval where it does not lie evenly about the value, in `unit`; the upper one Infinity where there is none */
+  readonly interval?: readonly [number, number];
 }
 
 /** A quantity that the fit takes as given and that has an error of its own. */
@@ -42,7 +44,8 @@ export interface ResidualNoise {
  * Noise in the residuals of a fit, relative, and whether it is noise at all; no unit.
  *
  * @param runs  counts of residuals that follow each other along the frequency, in order
- * @remarks Neighbours with correlation r count as (1 - r) / (1 + r) independent points each.
+ * @remarks Neighbours with correlation r count as (1 - r) / (1 + r) independent points each, as soon as r exceeds one standard deviation of that of noise, 1 / sqrt(n);
+ * structure is spoken of from 3.5 of them on.
  *
  * Source: effective count of a first-order autoregressive series, G. V. Bayley, J. M. Hammersley, J. R. Stat. Soc. Suppl. 8 (1946) 184.
  */
@@ -63,8 +66,9 @@ export function residualNoise(fit: LeastSquaresFit, runs: readonly number[]): Re
   const relative = Math.sqrt(square / freedom);
   // residuals that are rounding of the calculation itself have no structure worth a word
   const hasStructure = relative > 1e-7 && correlation > Math.max(0.2, 3.5 / Math.sqrt(pairs));
-  const r = Math.min(0.98, Math.max(0, correlation));
-  return { relative, correlation, hasStructure, widening: hasStructure ? Math.sqrt((1 + r) / (1 - r)) : 1, freedom };
+  // each fitted value takes from neighbours what they have in common: about 1 / count of their correlation
+  const r = Math.min(0.98, correlation + ((1 + Math.max(0, correlation)) * fit.values.length) / count), isAlike = relative > 1e-7 && r > 1 / Math.sqrt(Math.max(1, pairs));
+  return { relative, correlation, hasStructure, widening: isAlike ? Math.sqrt((1 + r) / (1 - r)) : 1, freedom };
 }
 
 /** How a derived value follows. */
@@ -80,18 +84,27 @@ export interface Derived {
  * Values that follow from a fit and from given quantities, with 95 % intervals by linear propagation: covariance of the fit (Student's quantile) and
  * independent errors of the given quantities (1.96 standard deviations), added by squares. Units as stated by each.
  *
+ * A value at its bound has no interval, and none has what follows from it.
+ *
  * @param widening  factor on the errors of the fit, no unit; see `residualNoise`
+ * @param natural   places of values whose bounds are those of nature: what follows from them has an interval all the same; no unit
  *
  * Source: JCGM 100:2008, 5.1.2, 5.2.2 and annex G.
  */
-export function propagate(fit: LeastSquaresFit, derived: readonly Derived[], { given = [], widening = 1, freedom = Infinity }: { readonly given?: readonly GivenQuantity[]; readonly widening?: number; readonly freedom?: number } = {}): readonly Estimate[] {
+export function propagate(fit: LeastSquaresFit, derived: readonly Derived[], { given = [], widening = 1, freedom = Infinity, natural = [] }: { readonly given?: readonly GivenQuantity[]; readonly widening?: number; readonly freedom?: number; readonly natural?: readonly number[] } = {}): readonly Estimate[] {
   const p = fit.values.length, reach = studentQuantile(0.975, freedom), normal = studentQuantile(0.975, Infinity);
   const known = Float64Array.from(given, (g) => g.value);
   return derived.map(({ name, unit, of }) => {
     const value = of(fit.values, known);
     const slope = new Float64Array(p);
+    let isOpen = false;
     for (let j = 0; j < p; j++) {
       const error = fit.standardErrors[j]!;
+      if (fit.atBound[j] === true) {
+        const moved = fit.values.slice();
+        moved[j]! += 1e-4 * Math.max(1e-3, Math.abs(moved[j]!));
+        isOpen ||= of(moved, known) !== value && (!natural.includes(j) || value === fit.values[j]);
+      }
       if (error === 0) continue;
       // a part of the standard error: the slope where it matters, well above rounding
       const step = Number.isFinite(error) ? Math.max(1e-7 * Math.max(1e-3, Math.abs(fit.values[j]!)), 0.05 * error) : 1e-4;
@@ -107,7 +120,7 @@ export function propagate(fit: LeastSquaresFit, derived: readonly Derived[], { g
         own += slope[j]! * slope[k]! * fit.correlation[j * p + k]! * fit.standardErrors[j]! * fit.standardErrors[k]!;
       }
     }
-    own = Number.isNaN(own) ? Infinity : Math.max(0, own) * widening ** 2;
+    own = Number.isNaN(own) || isOpen ? Infinity : Math.max(0, own) * widening ** 2;
     let other = 0;
     given.forEach((g, i) => {
       if (g.standardDeviation === 0) return;

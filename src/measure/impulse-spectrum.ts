@@ -21,6 +21,8 @@ export interface ImpulseSpectrum {
   readonly curve: Curve;
   /** Hz, 1 / time from time zero (or the start of the gate, where later) to the middle of the falling half window */
   readonly lowestValid: number;
+  /** s from time zero, from and to: what was kept */
+  readonly kept: readonly [number, number];
   readonly notes: readonly Note[];
 }
 
@@ -28,15 +30,15 @@ export interface ImpulseSpectrum {
  * Response at wanted frequencies of an impulse response, in its unit, its phase counted from time zero: the sum of samples times e^{-j omega t}.
  *
  * @param frequencies  Hz, ascending, n values, none above half the sample rate
- * @param options      gate with half windows; the whole response when missing
+ * @param options      gate with half windows; the whole response when missing; the field that errors of the gate name, the response when missing
  * @throws InputError  for frequencies above half the rate, or a gate that keeps nothing or whose fades do not fit
  * @remarks The sum is taken at each frequency itself, not between bins. A gate of T seconds tells nothing below about 1/T and blurs everything finer than 1/T.
  *
  * Source: gate and lowest frequency, common practice, as in J. M. Berman, L. R. Fincham, J. Audio Eng. Soc. 25 (1977) 370.
  */
-export function curveOfImpulse(response: ImpulseResponse, frequencies: Float64Array, options: { readonly gate?: Gate } = {}): ImpulseSpectrum {
+export function curveOfImpulse(response: ImpulseResponse, frequencies: Float64Array, options: { readonly gate?: Gate; readonly gateField?: string } = {}): ImpulseSpectrum {
   const { samples, sampleRate, zeroIndex, name } = response;
-  const { weighted, offset, from, to } = gated(response, options.gate);
+  const { weighted, offset, from, to } = gated(response, options.gateField ?? response.name, options.gate);
   const half = sampleRate / 2;
   const above = frequencies.find((f) => !(f > 0 && f <= half));
   if (above !== undefined) throw new InputError({ where: name, came: `a frequency of ${above} Hz`, expected: `frequencies above zero, up to half the sample rate of ${half} Hz, are expected` });
@@ -49,22 +51,22 @@ export function curveOfImpulse(response: ImpulseResponse, frequencies: Float64Ar
   });
   const lowestValid = 1 / Math.max(1 / sampleRate, to - (options.gate?.fadeOut ?? 0) / 2 - Math.max(from, 0));
   const notes: Note[] = [];
-  if (options.gate !== undefined) notes.push(remark(name, `a gate of ${rounded((to - from) * 1e3)} ms was applied: nothing below ${rounded(lowestValid)} Hz is known, and nothing finer than that is seen`));
+  if (options.gate !== undefined) notes.push(remark(name, `the gate keeps ${rounded(from * 1e3)} ms to ${rounded(to * 1e3)} ms, counted from the arrival: nothing below ${rounded(lowestValid)} Hz is known, and nothing finer than that is seen`));
   const peak = largest(samples), kept = largest(weighted);
   if (kept < 0.5 * peak) notes.push(warning(name, `the gate leaves out the largest sample: the direct sound may lie outside it`));
-  return { curve: makeCurve({ name, quantity: response.quantity, unit: response.unit, frequencies, re, im, phaseKnown: true }), lowestValid, notes };
+  return { curve: makeCurve({ name, quantity: response.quantity, unit: response.unit, frequencies, re, im, phaseKnown: true }), lowestValid, kept: [from, to], notes };
 }
 
 /** Samples inside the gate with its half windows, the place of the first, and the ends of the gate in s from time zero. */
-function gated(response: ImpulseResponse, gate: Gate = {}): { weighted: Float64Array; offset: number; from: number; to: number } {
-  const { samples, sampleRate, zeroIndex, name } = response;
+function gated(response: ImpulseResponse, where: string, gate: Gate = {}): { weighted: Float64Array; offset: number; from: number; to: number } {
+  const { samples, sampleRate, zeroIndex } = response;
   const first = -zeroIndex / sampleRate, last = (samples.length - zeroIndex) / sampleRate;
   const from = Math.max(first, gate.from ?? first), to = Math.min(last, gate.to ?? last);
   const fadeIn = gate.fadeIn ?? 0, fadeOut = gate.fadeOut ?? 0;
-  if (!(to > from)) throw new InputError({ where: name, came: `a gate from ${gate.from ?? first} s to ${gate.to ?? last} s`, expected: `a gate between ${rounded(first)} s and ${rounded(last)} s is expected` });
-  if (!(fadeIn >= 0 && fadeOut >= 0 && fadeIn + fadeOut <= (to - from) * (1 + 1e-9))) throw new InputError({ where: name, came: `half windows of ${fadeIn} s and ${fadeOut} s in a gate of ${rounded(to - from)} s`, expected: "half windows that fit into the gate are expected" });
+  if (!(to > from)) throw new InputError({ where, came: `a gate from ${gate.from ?? first} s to ${gate.to ?? last} s`, expected: `a gate between ${rounded(first)} s and ${rounded(last)} s is expected` });
+  if (!(fadeIn >= 0 && fadeOut >= 0 && fadeIn + fadeOut <= (to - from) * (1 + 1e-9))) throw new InputError({ where, came: `half windows of ${fadeIn} s and ${fadeOut} s in a gate of ${rounded(to - from)} s`, expected: "half windows that fit into the gate are expected" });
   const offset = Math.max(0, Math.ceil(from * sampleRate + zeroIndex - 1e-6)), end = Math.min(samples.length, Math.ceil(to * sampleRate + zeroIndex - 1e-6));
-  if (end - offset < 2) throw new InputError({ where: name, came: `a gate of ${end - offset} samples`, expected: "two samples at least are expected" });
+  if (end - offset < 2) throw new InputError({ where, came: `a gate of ${end - offset} samples`, expected: "two samples at least are expected" });
   const weighted = samples.slice(offset, end);
   for (let i = 0; i < weighted.length; i++) {
     const t = (offset + i - zeroIndex) / sampleRate;

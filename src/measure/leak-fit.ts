@@ -16,6 +16,7 @@ import { type Space, spaceRadiation } from "../space/space.js";
 import { bestStart, curveOfTrace, type FittedTrace } from "./driver-fit.js";
 import { type Estimate, residualNoise, type ResidualNoise } from "./fit-intervals.js";
 import { type ImpedanceTrace, weightsText, writeResiduals } from "./impedance-trace.js";
+import { checkPhaseSign, findPeaks } from "./resonance-peak.js";
 
 /** What may differ from the design besides the leak. */
 export type DesignPart = "Re" | "coil" | "Bl" | "Mms" | "Cms" | "Rms" | "volume" | "port";
@@ -40,11 +41,15 @@ export interface LeakFitOptions {
 
 /** A leak, or that none is told. */
 export interface LeakFit {
-  /** true where the sweep tells a leak from none (95 %) */
+  /** what the sweep says: a leak with its interval; none; more than is looked for; or nothing, because the design is not what was measured */
+  readonly verdict: "leak" | "none" | "wide open" | "not to be trusted";
+  /** true where the sweep tells a leak from none (95 %) and the design is what was measured */
   readonly found: boolean;
+  /** true where parts are far from the design, see the notes */
+  readonly isDoubtful: boolean;
   /** acoustic resistance of all leaks, Pa s/m^3; Infinity where the best fit has none */
   readonly resistance: number;
-  /** 95 % interval of the resistance, Pa s/m^3; the upper end is Infinity where no leak is told, the lower one is then the least resistance that is not excluded (one-sided 95 %) */
+  /** 95 % interval of the resistance, Pa s/m^3; the upper end is Infinity where no leak is told, the lower one is then the least resistance that is not excluded (one-sided 95 %); from 0 where it is wide open, 0 to Infinity where nothing is to be trusted */
   readonly interval: readonly [number, number];
   /** Q of the leak with the air of the box at `frequency`, no unit */
   readonly QL: number;
@@ -68,6 +73,12 @@ export interface LeakFit {
 
 /** Count of points, no unit; more are thinned out evenly, for the sake of time. */
 const mostPoints = 160;
+/** Largest leak that is looked for, 1 / QL, no unit: its box hardly holds any pressure. */
+const mostLeak = 20;
+/** What is left of an impedance, relative to its magnitude, where its design is another one, no unit. From common practice, no source. */
+const badFit = 0.04;
+/** Least drop of the sum of squares by the leak, over the variance of the noise, no unit. Source: chi square of one degree of freedom, 95 %. */
+const leastGain = 3.84;
 
 /**
  * Leak of a closed or vented box, acoustic resistance in Pa s/m^3, by least squares of the design's whole network with its leak, while driver, volume and port may differ from the
@@ -82,6 +93,7 @@ export function* fitLeak(options: LeakFitOptions): Generator<{ readonly steps: n
   const { design, spread = {}, space = freeSpace("half"), air = standardAir } = options;
   const trace = thinned(options.trace), { frequencies } = trace, n = frequencies.length;
   const box = boxOf(design), { volume, frequency } = box;
+  for (const { at } of findPeaks(options.trace).slice(0, 1)) checkPhaseSign(options.trace, at, "leakFrom");
   const unit = 1 / (2 * Math.PI * frequency * (volume / (air.density * air.soundSpeed ** 2)));
   const parts = (Object.keys(usualSpread) as DesignPart[]).filter((part) => (part !== "port" || box.hasPort) && (part !== "coil" || design.driver.Le > 0 || (design.driver.coil !== undefined && design.driver.coil.kind !== "plain")));
   const deviations = parts.map((part) => checkSpread(part, spread[part] ?? usualSpread[part]) / 2);
@@ -100,7 +112,7 @@ export function* fitLeak(options: LeakFitOptions): Generator<{ readonly steps: n
       names: [...(withLeak ? ["leak"] : []), ...parts],
       start: [],
       lower: [...(withLeak ? [0] : []), ...deviations.map((d) => -5 * d)],
-      upper: [...(withLeak ? [20] : []), ...deviations.map((d) => 5 * d)],
+      upper: [...(withLeak ? [mostLeak] : []), ...deviations.map((d) => 5 * d)],
       count: trace.count + parts.length,
       noiseKnown: true,
       residuals: (v, out) => {
@@ -121,30 +133,43 @@ export function* fitLeak(options: LeakFitOptions): Generator<{ readonly steps: n
   const noise = residualNoise({ ...rough, residuals: rough.residuals.map((r) => r * sigma) }, runs);
   sigma = Math.max(1e-6, noise.relative * noise.widening);
   const fit = yield* search(true, rough.values), without = yield* search(false);
-  const errors = standardErrors(fit, [20, ...deviations.map((d) => 10 * d)]), normal = studentQuantile(0.975, Infinity), oneSided = studentQuantile(0.95, Infinity);
+  const errors = standardErrors(fit, [mostLeak, ...deviations.map((d) => 10 * d)]), normal = studentQuantile(0.975, Infinity), oneSided = studentQuantile(0.95, Infinity);
   const leak = fit.values[0]!, error = errors[0]!, gain = without.sumOfSquares[1] - fit.sumOfSquares[1];
-  const found = leak - normal * error > 0 && gain > 3.84;
-  const interval: readonly [number, number] = found ? [unit / (leak + normal * error), unit / (leak - normal * error)] : [unit / (leak + oneSided * error), Infinity];
+  const isTold = leak - normal * error > 0 && gain > leastGain, isOpen = leak >= mostLeak * (1 - 1e-6) && gain > leastGain;
   const notes: Note[] = [];
   if (box.removed !== undefined) notes.push(remark("leakFrom", `the design's own leak of ${Number(box.removed.toPrecision(3))} Pa s/m^3 is left out: all leaks together are fitted`));
-  if (n < options.trace.size.length) notes.push(remark("leakFrom", `${n} of ${options.trace.measuredPoints} points are used, evenly spread over the logarithm of the frequency`));
+  if (n < options.trace.size.length) notes.push(remark("leakFrom", `${n} of ${options.trace.size.length} points are used, evenly spread over the logarithm of the frequency`));
   if (noise.hasStructure) notes.push(warning("leakFrom", `what is left after the fit is not noise (neighbours correlate by ${noise.correlation.toFixed(2)}): the design lacks something; errors are widened by ${noise.widening.toFixed(1)}`));
   if (frequencies[0]! > frequency / 2) notes.push(warning("leakFrom", `the sweep starts at ${Number(frequencies[0]!.toPrecision(3))} Hz; a leak shows most below ${Number((frequency / 2).toPrecision(3))} Hz`));
+  let isTrusted = true, isDoubtful = false;
+  const doubt = (text: string, isVoid: boolean): void => {
+    isDoubtful = true;
+    if (isVoid) isTrusted = false;
+    notes.push(warning("leakFrom", `${text}, and the leak is ${isVoid ? "not to be trusted" : "doubtful"}`));
+  };
   const shown: Estimate[] = parts.map((part, j) => {
     const value = Math.expm1(fit.values[1 + j]!), own = errors[1 + j]!;
-    if (Math.abs(fit.values[1 + j]!) > 3 * deviations[j]!) notes.push(warning("leakFrom", `${part} is ${(100 * value).toFixed(0)} % from the design, more than three times its spread: the design is not what was measured, and the leak is not to be trusted`));
+    const far = Math.abs(fit.values[1 + j]!) / deviations[j]!;
+    if (far > 3) doubt(`${part} is ${(100 * value).toFixed(0)} % from the design, more than ${far > 4 ? "twice" : "one and a half times"} its spread: the design is not what was measured`, far > 4);
     return Object.freeze({ name: part, value, standardError: own, halfWidth: normal * own, unit: "" });
   });
   // sum of squares of normal values, p of them: mean p, variance 2 p
   const strain = parts.reduce((sum, _, j) => sum + (fit.values[1 + j]! / deviations[j]!) ** 2, 0), p = parts.length;
-  if (strain > p + 3 * Math.sqrt(2 * p)) notes.push(warning("leakFrom", `all parts together are farther from the design (${strain.toFixed(0)} where about ${p} is usual, as a sum of squares over their spreads) than boxes and drivers of a series are: compare driver and volume first, the leak is not to be trusted`));
+  // chi square of p values: beyond three standard deviations in 1 of 100 boxes, beyond six in 1 of 10 000
+  if (strain > p + 3 * Math.sqrt(2 * p)) doubt(`all parts together are farther from the design (${strain.toFixed(0)} where about ${p} is usual, as a sum of squares over their spreads) than boxes and drivers of a series are: compare driver and volume first`, strain > p + 6 * Math.sqrt(2 * p));
+  // another driver or box may lie beyond what parts may differ by: then most is left over
+  if (noise.hasStructure && noise.relative > badFit / 2) doubt(`after the fit ${(100 * noise.relative).toFixed(0)} % of the magnitude is left: the design cannot be what was measured`, noise.relative > badFit);
+  const [peak] = findPeaks(trace), own = design.driver.fs, at = peak === undefined ? 0 : frequencies[peak.at]!;
+  if (!box.hasPort && frequency > 1.15 * own && at > 0.85 * own && Math.abs(Math.log(at / own)) < Math.abs(Math.log(at / frequency))) notes.push(warning("leakFrom", `the resonance lies at ${Number(at.toPrecision(3))} Hz, near that of the driver alone (${Number(own.toPrecision(3))} Hz) and not near that of the box (${Number(frequency.toPrecision(3))} Hz): the sweep may be one in free air, or the box stood open`));
+  const verdict = isOpen ? "wide open" : !isTrusted ? "not to be trusted" : isTold ? "leak" : "none", found = verdict === "leak" || verdict === "wide open";
+  const interval: readonly [number, number] = verdict === "wide open" ? [0, unit / mostLeak] : verdict === "not to be trusted" ? [0, Infinity] : verdict === "leak" ? [unit / (leak + normal * error), unit / (leak - normal * error)] : [unit / (leak + oneSided * error), Infinity];
   if (!fit.converged) notes.push(warning("leakFrom", "the search had not ended after its last step: the values may still move"));
   const kept = (name: string): Curve => makeCurve({ name, quantity: "electrical impedance", unit: "ohm", frequencies, re: re.slice(), im: im.slice(), phaseKnown: true });
   const logsOf = (part: DesignPart): number => { const j = parts.indexOf(part); return j < 0 ? 0 : fit.values[1 + j]!; };
   impedanceInto({ ...design.network, elements: [...(box.removed === undefined ? box.elements : [...box.elements, leakAt(box.removed)]), ...(box.removed === undefined ? [leakAt(unit / 1e-7)] : [])] }, { frequencies, air, radiation }, re, im);
   const designed = kept(`${design.name} as designed`);
   model(leak, logsOf);
-  return Object.freeze({ found, resistance: leak > 1e-7 ? unit / leak : Infinity, interval, QL: leak > 1e-7 ? 1 / leak : Infinity, frequency, deviations: shown, gain, trace: { measured: curveOfTrace(trace), fitted: kept(`${options.trace.name} (fit)`) }, designed, noise, weights: weightsText(trace), points: n, notes: Object.freeze(notes) });
+  return Object.freeze({ verdict, isDoubtful, found, resistance: leak > 1e-7 ? unit / leak : Infinity, interval, QL: leak > 1e-7 ? 1 / leak : Infinity, frequency, deviations: shown, gain, trace: { measured: curveOfTrace(trace), fitted: kept(`${options.trace.name} (fit)`) }, designed, noise, weights: weightsText(options.trace), points: n, notes: Object.freeze(notes) });
 }
 
 interface Box {

@@ -13,6 +13,8 @@ export interface LevelCalibration {
   readonly pascalPerFullScale: number;
   /** stated level of the calibrator, dB re 20 uPa */
   readonly level: number;
+  /** standard deviation of the stated level, dB; missing where it was not stated */
+  readonly levelUncertaintyDb?: number;
   /** stated frequency of the calibrator, Hz */
   readonly statedFrequency: number;
   /** frequency of the tone that was found, Hz */
@@ -36,6 +38,8 @@ export interface CalibratorStatement {
   readonly level: number;
   /** Hz */
   readonly frequency: number;
+  /** standard deviation of the level, dB; not known when missing */
+  readonly levelUncertaintyDb?: number;
   /** 1 for the first; no unit */
   readonly channel: number;
 }
@@ -76,7 +80,7 @@ export function calibrateLevel(recording: Recording, stated: CalibratorStatement
   const found = { frequency, unsteadinessDb, harmonics: harmonics / tone, signalToNoiseDb };
   const notes = [...levelNotes(measureLevels(part, { sampleRate, bits: undefined }), { where: name, channel: stated.channel, only: channels.length === 1, startsAt: used[0] }), ...doubtsOf(found, stated, name)];
   if (count * block < 0.8 * samples.length) notes.push(remark(name, `from ${used[0].toFixed(1)} s to ${used[1].toFixed(1)} s the tone was steady; only that part was used`));
-  return Object.freeze({ name, pascalPerFullScale: pressure / tone, level: stated.level, statedFrequency: stated.frequency, rms: tone, used: Object.freeze(used), ...found, notes: Object.freeze(notes) });
+  return Object.freeze({ name, pascalPerFullScale: pressure / tone, level: stated.level, ...(stated.levelUncertaintyDb === undefined ? {} : { levelUncertaintyDb: stated.levelUncertaintyDb }), statedFrequency: stated.frequency, rms: tone, used: Object.freeze(used), ...found, notes: Object.freeze(notes) });
 }
 
 function doubtsOf(found: Pick<LevelCalibration, "frequency" | "unsteadinessDb" | "harmonics" | "signalToNoiseDb">, stated: CalibratorStatement, name: string): Note[] {

@@ -60,3 +60,32 @@ export function trustedBands(response: MeasuredResponse): readonly (readonly [nu
   }
   return found;
 }
+
+/** Where a response is trusted, told in few words. */
+export interface ClearBands {
+  /** Hz, from and to, ascending: gaps that are too narrow to matter are closed, bands that are too narrow to mean anything left out */
+  readonly bands: readonly (readonly [number, number])[];
+  /** part of all its frequencies, in octaves, that is trusted, 0 to 1, no unit */
+  readonly share: number;
+}
+
+/**
+ * Bands in Hz in which a response is trusted, without those narrower than `least` octaves and with gaps narrower than that closed, and the trusted part of all octaves.
+ *
+ * @param least  octaves; 1/6 when missing: common practice, no source
+ */
+export function clearBands(response: MeasuredResponse, least: number = 1 / 6): ClearBands {
+  const { trusted, curve } = response, { frequencies } = curve, joined: [number, number][] = [];
+  for (const [from, to] of trustedBands(response)) {
+    const before = joined.at(-1);
+    if (before !== undefined && Math.log2(from / before[1]) < least) before[1] = to;
+    else joined.push([from, to]);
+  }
+  let told = 0, whole = 0;
+  for (let i = 1; i < frequencies.length; i++) {
+    const width = Math.log2(frequencies[i]! / frequencies[i - 1]!);
+    whole += width;
+    told += (width * (trusted[i - 1]! + trusted[i]!)) / 2;
+  }
+  return { bands: joined.filter(([from, to]) => Math.log2(to / from) >= least * (1 - 1e-9)), share: whole > 0 ? told / whole : trusted[0] === 1 ? 1 : 0 };
+}

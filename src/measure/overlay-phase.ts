@@ -16,7 +16,7 @@ export interface PhaseOverlay {
   readonly predictedDelay: Float64Array;
   /** delay taken out of the measurement, s; 0 when none was */
   readonly removedDelay: number;
-  /** true where the measurement has the opposite sign, and was turned round */
+  /** true where the measurement has the opposite sign, and was turned round; false also where its points are too far apart to tell */
   readonly turned: boolean;
   /** root of the mean square of what is left between the phases in the band, rad */
   readonly rmsPhase: number;
@@ -64,11 +64,13 @@ export function overlayPhase(measured: Curve, predicted: Curve, frequencies: Flo
     if (!curve.phaseKnown) throw new InputError({ where: "overlay.phase", came: `"${curve.name}" without a phase`, expected: "two curves with a known phase are expected", hint: "leave phase out" });
   }
   const notes: Note[] = [...coarsePhaseNotes(measured, unwrapMeasured(measured))];
+  // half turns that were missed between two points look like another delay and another sign
+  const isFollowed = notes.length === 0;
   const predictedPhase = phaseAt(predicted, frequencies), difference = phaseAt(measured, frequencies).map((x, i) => x - predictedPhase[i]!);
   const isImpedance = measured.quantity === "electrical impedance";
   const turns = Math.round(difference[inside[0]]! / (2 * Math.PI)) * 2 * Math.PI;
   const { delay, constant } = isImpedance ? { delay: 0, constant: turns } : delayOf(frequencies, difference, inside);
-  const turned = Math.abs(Math.round(constant / Math.PI)) % 2 === 1;
+  const turned = isFollowed && Math.abs(Math.round(constant / Math.PI)) % 2 === 1;
   const left = difference.map((x, i) => x - constant + 2 * Math.PI * frequencies[i]! * delay);
   const measuredPhase = left.map((x, i) => x + predictedPhase[i]!);
   let square = 0;
@@ -76,6 +78,7 @@ export function overlayPhase(measured: Curve, predicted: Curve, frequencies: Flo
   if (!isImpedance) {
     notes.push(remark("phase", `a delay of ${Number((delay * 1e3).toPrecision(4))} ms was taken out of the measured phase, by least squares in the band${turned ? ", and its sign turned round" : ""}`));
     if (turned) notes.push(warning("phase", "the measurement has the opposite sign: plus and minus are exchanged somewhere"));
+    if (!isFollowed) notes.push(warning("phase", "neither the delay nor the polarity can be told: measure at closer frequencies, or take most of the delay out before"));
   }
   return Object.freeze({ measuredPhase, predictedPhase, measuredDelay: groupDelay(frequencies, measuredPhase), predictedDelay: groupDelay(frequencies, predictedPhase), removedDelay: delay, turned, rmsPhase: Math.sqrt(square / (inside[1] - inside[0])), notes: Object.freeze(notes) });
 }

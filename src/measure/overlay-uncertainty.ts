@@ -1,5 +1,6 @@
 import { InputError } from "../errors.js";
 import { interpolateOverLog } from "../math/interpolate.js";
+import { type BandException, type BandVerdict, type JudgedBand, verdictOf } from "./band-verdict.js";
 
 /** What is known of how sure a measured curve is, at its own frequencies. */
 export interface MeasuredUncertainty {
@@ -7,6 +8,8 @@ export interface MeasuredUncertainty {
   readonly frequencies: Float64Array;
   /** standard deviation of the level, dB, n values: a standard error, or a spread over positions; Infinity where nothing is known */
   readonly standardErrorDb?: Float64Array;
+  /** standard deviation of the level as a whole, the same at all frequencies, dB: that of the calibrator; 0 when missing */
+  readonly levelErrorDb?: number;
   /** what that is, in words, such as "standard error of 4 repeats" */
   readonly what?: string;
   /** 1 where the curve is trusted, 0 elsewhere, n values, no unit; all of it when missing */
@@ -23,15 +26,19 @@ export interface PredictedBand {
 
 /** How a deviation stands to what measurement and prediction leave open. */
 export interface InBand {
-  /** 95 % half width of the measured level, dB, n values; zero where nothing is known of it */
+  /** 95 % half width of the measured level, dB, n values; zero where it has no error, Infinity where its error is not known */
   readonly measuredHalfDb: Float64Array;
   /** 95 % band of the prediction, dB, n values each; undefined where it has none */
   readonly predicted: PredictedBand | undefined;
   /** what the deviation may be at 95 %, below zero and above it, dB, n values each */
   readonly allowed: PredictedBand;
-  /** part of the trusted points of the band that lie within it, 0 to 1, no unit; undefined without a trusted point */
+  /** part of the judged points that lie within it, 0 to 1, no unit; undefined without one */
   readonly share: number | undefined;
-  /** trusted points of the band, no unit */
+  /** what that says, with stretches outside and the mean taken into account */
+  readonly verdict: BandVerdict;
+  /** stretches that are more than uncertainty, from low to high frequency */
+  readonly exceptions: readonly BandException[];
+  /** points of the band that are trusted and have a known error, no unit */
   readonly judged: number;
   /** points of the band, no unit */
   readonly count: number;
@@ -57,49 +64,110 @@ export function trustAt({ frequencies, trusted }: MeasuredUncertainty, at: Float
   });
 }
 
-/** Standard deviation of the measured level at other frequencies, dB, m values; zero where nothing is known. */
+/** From this on, dB, a standard error counts as not known: no deviation says anything there. */
+const unknownFrom = 60;
+
+/**
+ * Standard deviation of the measured level at other frequencies, dB, m values; zero where none came, 60 dB where it is not known.
+ *
+ * @throws InputError  for a standard error that is negative or no number
+ */
 export function errorAt({ frequencies, standardErrorDb }: MeasuredUncertainty, at: Float64Array): Float64Array {
   if (standardErrorDb === undefined) return new Float64Array(at.length);
-  // not known is 60 dB: no deviation says anything there
-  const values = standardErrorDb.map((x) => (x >= 0 && x < 60 ? x : 60));
-  return interpolateOverLog({ frequencies, values }, at, { method: "linear" });
+  const bad = standardErrorDb.findIndex((x) => !(x >= 0));
+  if (bad >= 0) throw new InputError({ where: "standardErrorDb", came: `${standardErrorDb[bad]} dB at ${Number(frequencies[bad]!.toPrecision(4))} Hz`, expected: "standard errors of zero or above are expected", hint: "Infinity says that nothing is known at a frequency" });
+  return interpolateOverLog({ frequencies, values: standardErrorDb.map((x) => Math.min(unknownFrom, x)) }, at, { method: "linear" });
+}
+
+/** Marks at other frequencies, m values, no unit: 1 where the standard error of both neighbours is known, or none came at all. */
+export function knownAt({ frequencies, standardErrorDb }: MeasuredUncertainty, at: Float64Array): Uint8Array {
+  return trustAt({ frequencies, ...(standardErrorDb === undefined ? {} : { trusted: Uint8Array.from(standardErrorDb, (x) => (x < unknownFrom ? 1 : 0)) }) }, at);
+}
+
+/** A deviation with what is known of it, n values each. */
+export interface JudgeOptions {
+  /** standard deviation of each point by itself, dB */
+  readonly errorDb: Float64Array;
+  /** standard deviation that all points of the measurement share, dB */
+  readonly heightDb: number;
+  /** 1 where the measurement is trusted, no unit */
+  readonly trusted: Uint8Array;
+  /** 1 where the error of the measurement is known, no unit */
+  readonly known: Uint8Array;
+  readonly predicted: PredictedBand | undefined;
+  /** what the error of the measurement is, in words */
+  readonly what: string | undefined;
+  /** octaves from one independent point to the next, no unit */
+  readonly apart: number;
 }
 
 /**
  * Whether a deviation (dB) lies within what measurement and prediction leave open together at 95 %: half widths added by squares, on the side on which the deviation lies.
  *
- * @param residualDb  measured minus predicted, dB, n values
- * @param inside      first point of the band and the first one after it, no unit
+ * @param frequencies  Hz, at equal steps of the logarithm, n values
+ * @param residualDb   measured minus predicted, dB, n values
+ * @param inside       first point of the band and the first one after it, no unit
  *
  * Source: JCGM 100:2008, 5.1.2 (independent contributions) and annex G (95 %).
  */
 export function judgeInBand(
-  { residualDb, predictedDb, inside: [first, end] }: { readonly residualDb: Float64Array; readonly predictedDb: Float64Array; readonly inside: readonly [number, number] },
-  { errorDb, trusted, predicted, what }: { readonly errorDb: Float64Array; readonly trusted: Uint8Array; readonly predicted: PredictedBand | undefined; readonly what: string | undefined },
+  { frequencies, residualDb, predictedDb, inside: [first, end] }: { readonly frequencies: Float64Array; readonly residualDb: Float64Array; readonly predictedDb: Float64Array; readonly inside: readonly [number, number] },
+  { errorDb, heightDb, trusted, known, predicted, what, apart }: JudgeOptions,
 ): InBand {
   const n = residualDb.length;
-  const measuredHalfDb = errorDb.map((x) => x * reach), lowDb = new Float64Array(n), highDb = new Float64Array(n);
-  let judged = 0, within = 0;
+  const measuredHalfDb = errorDb.map((x, i) => (known[i] === 1 ? Math.hypot(x, heightDb) * reach : Infinity)), lowDb = new Float64Array(n), highDb = new Float64Array(n), places: number[] = [];
+  let trustedCount = 0, shared = 0;
   for (let i = 0; i < n; i++) {
     const below = predicted === undefined ? 0 : Math.max(0, predictedDb[i]! - predicted.lowDb[i]!), above = predicted === undefined ? 0 : Math.max(0, predicted.highDb[i]! - predictedDb[i]!);
     lowDb[i] = -Math.hypot(measuredHalfDb[i]!, below);
     highDb[i] = Math.hypot(measuredHalfDb[i]!, above);
     if (i < first || i >= end || trusted[i] !== 1) continue;
-    judged++;
-    if (residualDb[i]! >= lowDb[i]! && residualDb[i]! <= highDb[i]!) within++;
+    trustedCount++;
+    if (known[i] !== 1) continue;
+    places.push(i);
+    shared += residualDb[i]! < 0 ? below : above;
   }
-  const share = judged === 0 ? undefined : within / judged, count = end - first;
-  const parts = [errorDb.some((x) => x > 0) ? `the measurement (${what ?? "standard error"})` : undefined, predicted === undefined ? undefined : "the prediction (its spread)"].filter((part) => part !== undefined);
-  return { measuredHalfDb, predicted, allowed: { lowDb, highDb }, share, judged, count, sentence: sentenceOf(share, parts, count - judged) };
+  const take = (values: ArrayLike<number>): Float64Array => Float64Array.from(places, (i) => values[i]!);
+  const step = Math.log2(frequencies[end - 1]! / frequencies[first]!) / Math.max(1, end - 1 - first), count = end - first;
+  const found = verdictOf({
+    frequencies: take(frequencies), residualDb: take(residualDb), halfDb: Float64Array.from(places, (i) => (residualDb[i]! < 0 ? -lowDb[i]! : highDb[i]!)), ownDb: take(errorDb),
+    // a spread of the prediction moves neighbours together
+    sharedDb: Math.hypot(heightDb, places.length === 0 ? 0 : shared / places.length / reach), places, count, step, apart,
+  });
+  const parts = [measuredHalfDb.some((x) => x > 0 && x < Infinity) ? `the measurement (${what ?? "standard error"})` : undefined, predicted === undefined ? undefined : "the prediction (its spread)"].filter((part) => part !== undefined);
+  const sentence = sentenceOf(found, { parts, untrusted: count - trustedCount, unknown: trustedCount - places.length, judged: places.length, count });
+  return { measuredHalfDb, predicted, allowed: { lowDb, highDb }, share: found.share, verdict: found.verdict, exceptions: found.exceptions, judged: places.length, count, sentence };
 }
 
-function sentenceOf(share: number | undefined, parts: readonly string[], left: number): string {
-  const leftOut = left === 0 ? "" : ` ${left} ${left === 1 ? "point is" : "points are"} not trusted and left out of this.`;
-  if (share === undefined) return "No point of the band is trusted: nothing can be said.";
+interface Told {
+  readonly parts: readonly string[];
+  readonly untrusted: number;
+  readonly unknown: number;
+  readonly judged: number;
+  readonly count: number;
+}
+
+function sentenceOf({ verdict, share, exceptions, mean }: JudgedBand, { parts, untrusted, unknown, judged, count }: Told): string {
+  const points = (many: number): string => `${many} ${many === 1 ? "point is" : "points are"}`;
+  const leftOut = `${untrusted === 0 ? "" : ` ${points(untrusted)} not trusted and left out of this.`}${unknown === 0 ? "" : ` ${points(unknown)} left out because the error of the measurement is not known there.`}`;
+  if (share === undefined) return untrusted === count ? "No point of the band is trusted: nothing can be said." : "The error of the measurement is not known at any trusted point of the band: nothing can be said.";
   if (parts.length === 0) return `Nothing is known of how sure measurement and prediction are.${leftOut}`;
-  const percent = `${Math.round(100 * share)} % of the band lies within the 95 % uncertainty of ${parts.join(" and ")}`;
-  const verdict = share >= 0.9 ? "the prediction agrees with the measurement as far as both are known" : share >= 0.5 ? "most of the deviation may be uncertainty, not all of it" : "the deviation is more than uncertainty: something differs";
-  return `${percent}: ${verdict}.${leftOut}`;
+  if (verdict === "cannot be told") return `Only ${judged} of ${count} points of the band can be judged: too few to say whether the prediction agrees.${leftOut}`;
+  const where = exceptions.slice(0, 3).map((one) => `${span(one)} (${Math.abs(one.worstDb).toFixed(1)} dB ${one.worstDb < 0 ? "below" : "above"} the prediction, ${one.worst < 100 ? one.worst.toFixed(1) : "over 100"} standard deviations)`).join(" and ");
+  const more = exceptions.length > 3 ? ` and ${exceptions.length - 3} more` : "", outside = where === "" ? "" : `, most of all ${where}${more}`;
+  const said: Readonly<Record<Exclude<BandVerdict, "cannot be told">, string>> = {
+    agrees: "the prediction agrees with the measurement as far as both are known",
+    "agrees except in parts": `the prediction agrees with the measurement except ${where}${more}`,
+    "level differs": `single points lie within it, but all together they are ${Math.abs(mean!.db).toFixed(2)} dB ${mean!.db < 0 ? "below" : "above"} the prediction, where ${mean!.halfDb.toFixed(2)} dB may be chance (99 %): the level differs (drive, distance, calibration), or the points err together`,
+    "partly uncertainty": `most of the deviation may be uncertainty, not all of it${outside}`,
+    differs: `the deviation is more than uncertainty: something differs${outside}`,
+  };
+  return `${Math.round(100 * share)} % of ${judged === count ? "the band" : "what can be judged of the band"} lies within the 95 % uncertainty of ${parts.join(" and ")}: ${said[verdict]}.${leftOut}`;
+}
+
+function span({ from, to }: BandException): string {
+  const text = (f: number): string => Number(f.toPrecision(3)).toString();
+  return text(from) === text(to) ? `at ${text(from)} Hz` : `from ${text(from)} Hz to ${text(to)} Hz`;
 }
 
 /** Correlation of two levels (dB) over part of their points, -1 to 1, no unit; undefined where one of them is the same everywhere. Source: Pearson's product-moment coefficient, elementary. */

@@ -3,7 +3,7 @@ import { levelDb } from "../math/curve.js";
 import type { Curve, Quantity } from "../math/curve.js";
 import { remark, warning } from "../notes.js";
 import type { Note } from "../notes.js";
-import { errorAt, type InBand, judgeInBand, levelCorrelation, type MeasuredUncertainty, trustAt } from "./overlay-uncertainty.js";
+import { errorAt, type InBand, judgeInBand, knownAt, levelCorrelation, type MeasuredUncertainty, trustAt } from "./overlay-uncertainty.js";
 import { overlayPhase, type PhaseOverlay } from "./overlay-phase.js";
 import { resample } from "./resample.js";
 import { cutOffText, octaveText, smooth } from "./smooth.js";
@@ -121,13 +121,24 @@ export function overlay(measured: Curve, predicted: Curve, options: OverlayOptio
   const trusted = sure === undefined ? new Uint8Array(frequencies.length).fill(1) : trustAt(sure, frequencies);
   const untrusted = trusted.subarray(...inside).filter((t) => t === 0).length;
   if (untrusted > 0) notes.push(warning("overlay", `${untrusted} of ${inside[1] - inside[0]} points of the band are not trusted in the measurement; root mean square, mean and largest count them all the same`));
-  const isUncertain = sure?.standardErrorDb !== undefined || spread !== undefined;
+  // a measured level that was shifted to the predicted one has no error of its height
+  const heightDb = align === undefined ? (sure?.levelErrorDb ?? 0) : 0;
+  const isUncertain = sure?.standardErrorDb !== undefined || spread !== undefined || heightDb > 0;
   const inBand = !isUncertain
     ? undefined
     : judgeInBand(
-        { residualDb, predictedDb, inside },
-        { errorDb: sure === undefined ? new Float64Array(frequencies.length) : errorAt(sure, frequencies), trusted, predicted: spread === undefined ? undefined : { lowDb: levelOf(spread[0]), highDb: levelOf(spread[1]) }, what: sure?.what },
+        { frequencies, residualDb, predictedDb, inside },
+        {
+          errorDb: sure === undefined ? new Float64Array(frequencies.length) : errorAt(sure, frequencies),
+          heightDb,
+          trusted,
+          known: sure === undefined ? new Uint8Array(frequencies.length).fill(1) : knownAt(sure, frequencies),
+          predicted: spread === undefined ? undefined : { lowDb: levelOf(spread[0]), highDb: levelOf(spread[1]) },
+          what: [...(sure?.standardErrorDb === undefined ? [] : [sure.what ?? "standard error"]), ...(heightDb > 0 ? ["calibrator"] : [])].join(" and "),
+          apart: Math.max(spacing(measured, band), smoothing ?? 0),
+        },
       );
+  if (heightDb > 0) notes.push(remark("uncertainty", `the level as a whole is known to ${(1.96 * heightDb).toFixed(2)} dB (95 %): all points may be off by it together`));
   if (inBand !== undefined && smoothing !== undefined && sure?.standardErrorDb !== undefined) notes.push(remark("uncertainty", "the uncertainty of the measurement is that of its single points, not lessened by smoothing"));
   const phase = options.phase === true ? overlayPhase(measured, predicted, frequencies, inside) : undefined;
   if (phase !== undefined) notes.push(...phase.notes.filter((note) => !notes.some((other) => other.text === note.text)));
@@ -182,6 +193,12 @@ function placesIn(frequencies: Float64Array, [from, to]: readonly [number, numbe
     throw new InputError({ where: `overlay.${what}`, came: `${hertz(from)} to ${hertz(to)}`, expected: "a band of two common frequencies at least is expected", hint: "widen the band or ask for more points an octave" });
   }
   return [first, end];
+}
+
+/** Octaves from one point of a curve to the next within a band, on average, no unit. */
+function spacing({ frequencies }: Curve, [from, to]: readonly [number, number]): number {
+  const inside = frequencies.filter((f) => f >= from && f <= to), last = inside.length - 1;
+  return last < 1 ? 0 : Math.log2(inside[last]! / inside[0]!) / last;
 }
 
 function meanDifference(a: Float64Array, b: Float64Array, [first, end]: readonly [number, number]): number {

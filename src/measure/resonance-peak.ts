@@ -51,6 +51,28 @@ export function findPeaks({ size }: ImpedanceTrace): readonly Peak[] {
 }
 
 /**
+ * Refuses a phase with the wrong sign: the reactance must be that of an inductance below a resonance and that of a capacitance above it.
+ *
+ * @param at  place of the peak, no unit
+ * @throws InputError  where the phase is known and the other way round
+ *
+ * Source: R. H. Small, J. Audio Eng. Soc. 20 (1972) 383 (the moving mass is a capacitance, the compliance an inductance).
+ */
+export function checkPhaseSign({ name, frequencies, im, size, phaseKnown }: ImpedanceTrace, at: number, where: string): void {
+  if (!phaseKnown) return;
+  // on the flanks, down to half of the peak, where the reactance is large
+  let first = at, last = at, right = 0, whole = 0;
+  while (first > 0 && size[first - 1]! > size[at]! / 2) first--;
+  while (last < size.length - 1 && size[last + 1]! > size[at]! / 2) last++;
+  for (let i = first; i <= last; i++) {
+    right += im[i]! * Math.sign(at - i);
+    whole += Math.abs(im[i]!);
+  }
+  if (right >= -0.5 * whole || last - first < 2) return;
+  throw new InputError({ where, came: `a phase of "${name}" that rises through the peak at ${shortHz(frequencies[at]!)}`, expected: "a phase that falls through a resonance is expected: positive below it, negative above it", hint: "the phase is inverted: change its sign, or exchange the two channels (voltage and current)" });
+}
+
+/**
  * Resonance of a driver by the method of three frequencies: r0 = Zmax / Re, |Z| = sqrt(r0) Re at f1 and f2, Qms = fs sqrt(r0) / (f2 - f1), Qes = Qms / (r0 - 1),
  * Qts = Qms / r0; Hz, ohm and no unit.
  *
@@ -71,6 +93,7 @@ export function classicalResonance(trace: ImpedanceTrace, where: string): Classi
       hint: isFalling ? `the impedance falls from the lowest frequency on: start at ${shortHz(frequencies[0]! / 4)} or lower` : "start lower and go to ten times the resonance, at close frequencies",
     });
   }
+  checkPhaseSign(trace, peak.at, where);
   const Zmax = size[peak.at]!, fs = frequencies[peak.at]!, Re = size.reduce((a, b) => Math.min(a, b));
   const wanted = Math.sqrt(Zmax * Re);
   const f1 = crossing(trace, peak.at, -1, wanted), f2 = crossing(trace, peak.at, 1, wanted);

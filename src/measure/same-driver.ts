@@ -101,17 +101,23 @@ export function* compareDriver(trace: ImpedanceTrace, driver: Driver, { toleranc
     ...(driver.coil?.kind === "eddy" ? { L2: driver.coil.L2, R2: driver.coil.R2 } : driver.coil?.kind === "power law" ? { K: driver.coil.K, n: driver.coil.n } : {}),
   };
   const notes: Note[] = [remark(where, "a sweep in free air does not tell mass and compliance apart: Vas, Mms and Bl each need an added mass or a known volume (driverFrom)")];
-  const estimates = propagate(fit, derived, { widening: noise.widening, freedom: noise.freedom });
+  const estimates = propagate(fit, derived, { widening: noise.widening, freedom: noise.freedom, natural: problem.names.flatMap((one, j) => (one === "n" ? [j] : [])) });
   const parameters = estimates.flatMap((e): ParameterDeviation[] => {
     const modelled = modelledOf[e.name]!, key = (["Le", "L2", "R2", "K", "n"].includes(e.name) ? "coil" : e.name) as ToldParameter, allowed = tolerance[key] ?? usualTolerance[key];
     if (!(allowed > 0 && allowed <= 2)) throw new InputError({ where: `${where}.tolerance.${key}`, came: String(allowed), expected: "a tolerance above 0 and up to 2 (200 %) is expected" });
     // a driver without a stated inductance has nothing to be compared with
     if (!(modelled > 0)) return [];
     const deviation = e.value / modelled - 1, deviationHalfWidth = e.halfWidth / modelled;
-    const verdict: Verdict = Math.abs(deviation) + deviationHalfWidth <= allowed ? "within tolerance" : Math.abs(deviation) - deviationHalfWidth > allowed ? "differs" : "cannot be told";
+    const alone: Verdict = Math.abs(deviation) + deviationHalfWidth <= allowed ? "within tolerance" : Math.abs(deviation) - deviationHalfWidth > allowed ? "differs" : "cannot be told";
+    // a coil of another kind fits with any value: what is left says that its model is wrong, not the driver
+    const verdict: Verdict = key === "coil" && noise.hasStructure && alone === "differs" ? "cannot be told" : alone;
+    if (verdict !== alone) notes.push(warning(where, `${e.name} comes out ${deviation < 0 ? "lower" : "higher"} by ${Math.abs(100 * deviation).toFixed(0)} %, but the coil is not one of kind "${coil}": its value depends on the band, and does not count`));
     return [Object.freeze({ name: e.name, unit: e.unit, modelled, measured: e.value, halfWidth: e.halfWidth, deviation, deviationHalfWidth, tolerance: allowed, verdict })];
   });
   if (noise.hasStructure) notes.push(warning(where, `what is left after the fit is not noise (neighbours correlate by ${noise.correlation.toFixed(2)}): the model of the driver lacks something, often the iron of the magnet (another coil model, or a narrower band); intervals are widened by ${noise.widening.toFixed(1)}`));
+  fit.atBound.forEach((isAt, j) => {
+    if (isAt && problem.names[j] !== "n") notes.push(warning(where, `${problem.names[j]} ran to the end of its range and has no interval`));
+  });
   if (!fit.converged) notes.push(warning(where, "the search had not ended after its last step: the values may still move"));
   if (driver.Le === 0 && driver.coil === undefined) notes.push(remark(where, "the modelled driver states no inductance, so that the coil is not compared"));
   const own = (name: string): Curve => makeCurve({ name, quantity: "electrical impedance", unit: "ohm", frequencies, re: re.slice(), im: im.slice(), phaseKnown: true });

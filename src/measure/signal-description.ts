@@ -24,7 +24,7 @@ export type SignalDescription = SignalRecipe & {
 };
 
 const units = "frequencies and rates in Hz, times in s, levels as parts of full scale";
-const common = ["format", "version", "units", "note", "kind", "name", "sampleRate", "level", "repeats", "silence", "lead", "click", "total"];
+const common = ["format", "version", "units", "note", "kind", "name", "sampleRate", "level", "repeats", "silence", "lead", "click", "total", "digest"];
 const own: Readonly<Record<SignalRecipe["kind"], readonly string[]>> = {
   "exponential sweep": ["from", "to", "duration", "fadeIn", "fadeOut", "synchronised"],
   "stepped sine": ["frequencies", "settle", "measure", "fade"],
@@ -52,11 +52,17 @@ export function testSignalFromDescription(value: unknown, place: string = "test 
   if (v["version"] !== signalVersion) throw new InputError({ where: `${place}, version`, came: shown(v["version"]), expected: `version ${signalVersion} is expected` });
   const kind = v["kind"];
   if (typeof kind !== "string" || !Object.hasOwn(own, kind)) throw new InputError({ where: `${place}, kind`, came: shown(kind), expected: `one of ${Object.keys(own).map((k) => `"${k}"`).join(", ")} is expected` });
-  checkKeysOf(v, [...common, ...own[kind as SignalRecipe["kind"]]], place, ["note", "units"]);
-  for (const key of ["name", "note", "units"]) {
+  checkKeysOf(v, [...common, ...own[kind as SignalRecipe["kind"]]], place, ["note", "units", "digest"]);
+  for (const key of ["name", "note", "units", "digest"]) {
     if (v[key] !== undefined && (typeof v[key] !== "string" || v[key].length > 2000)) throw new InputError({ where: `${place}, ${key}`, came: shown(v[key]), expected: "a text is expected" });
   }
-  if (v["click"] !== null) checkKeysOf(objectFrom(v["click"], `${place}, click`), clickKeys, `${place}, click`, []);
+  const name = v["name"] as string;
+  if (name.trim() === "" || hasControl(name)) throw new InputError({ where: `${place}, name`, came: shown(name), expected: "a name in one line is expected" });
+  if (v["click"] !== null) {
+    const click = objectFrom(v["click"], `${place}, click`);
+    checkKeysOf(click, clickKeys, `${place}, click`, []);
+    for (const [key, one] of Object.entries(click)) if (one === null) throw new InputError({ where: `${place}, click.${key}`, came: "null", expected: "a value is expected" });
+  }
   if (kind === "exponential sweep" && typeof v["synchronised"] !== "boolean") throw new InputError({ where: `${place}, synchronised`, came: shown(v["synchronised"]), expected: "true or false is expected" });
   for (const [key, one] of Object.entries(v)) if (one === null && key !== "click") throw new InputError({ where: `${place}, ${key}`, came: "null", expected: "a value is expected" });
   const signal = atPlace(place, () => {
@@ -67,6 +73,32 @@ export function testSignalFromDescription(value: unknown, place: string = "test 
     throw new InputError({ where: `${place}, total`, came: `${shown(v["total"])} samples`, expected: `${signal.layout.total} samples, which the other values make, are expected`, hint: "a value was changed, or another version made the file" });
   }
   return signal;
+}
+
+/**
+ * Digest of the samples of a whole file, 16 hexadecimal digits, no unit: tells when other values, or another version, make other samples.
+ *
+ * @param channels  full scale, no unit; counted in steps of 2^-20, so that rounding in the last places does not show
+ *
+ * Source: G. Fowler, L. C. Noll, K.-P. Vo, hash function FNV-1a (multiply after exclusive or), here on words of 32 bits, twice with different starts.
+ */
+export function samplesDigest(channels: readonly ArrayLike<number>[]): string {
+  let a = 0x811c9dc5, b = 0x1b873593;
+  for (const samples of channels) {
+    a = Math.imul(a ^ samples.length, 0x01000193);
+    for (let n = 0; n < samples.length; n++) {
+      const word = Math.round(samples[n]! * 2 ** 20);
+      a = Math.imul(a ^ word, 0x01000193);
+      b = Math.imul(b ^ (word + n), 0x85ebca6b);
+      b ^= b >>> 15;
+    }
+  }
+  return [a, b].map((half) => (half >>> 0).toString(16).padStart(8, "0")).join("");
+}
+
+/** True for line breaks, tabulators and other characters that are not drawn. */
+function hasControl(text: string): boolean {
+  return /[\u0000-\u001f\u007f\u2028\u2029]/.test(text);
 }
 
 function objectFrom(value: unknown, place: string): Readonly<Record<string, unknown>> {

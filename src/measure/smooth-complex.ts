@@ -36,6 +36,7 @@ export function smoothComplex(curve: Curve, options: SmoothComplexOptions): Smoo
   if (!(octaves > 0 && octaves <= 3)) {
     throw new InputError({ where: "smooth", came: `a window of ${octaves} octaves`, expected: "a width above 0 and at most 3 octaves is expected" });
   }
+  if (curve.frequencies.length < 2) throw new InputError({ where: curve.name, came: curve.frequencies.length === 0 ? "no point" : "one point", expected: "two points at least are expected to be smoothed" });
   if (!curve.phaseKnown) throw new InputError({ where: curve.name, came: "a curve without phase", expected: "a curve with phase is expected for a complex average", hint: "smooth its power instead" });
   if (!Number.isFinite(delay)) throw new InputError({ where: "smooth.delay", came: `${delay} s`, expected: "a finite time is expected" });
   const { frequencies } = curve, count = frequencies.length;

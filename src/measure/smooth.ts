@@ -38,6 +38,7 @@ export function smooth(curve: Curve, options: SmoothOptions): Smoothed {
   if (!(octaves > 0 && octaves <= 3)) {
     throw new InputError({ where: "smooth", came: `a window of ${octaves} octaves`, expected: "a width above 0 and at most 3 octaves is expected" });
   }
+  if (curve.frequencies.length < 2) throw new InputError({ where: curve.name, came: curve.frequencies.length === 0 ? "no point" : "one point", expected: "two points at least are expected to be smoothed" });
   const low = curve.frequencies[0]!;
   const high = curve.frequencies[curve.frequencies.length - 1]!;
   const [from, to] = options.within ?? [low, high];

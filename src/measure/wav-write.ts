@@ -58,11 +58,12 @@ function checkContent({ channels, sampleRate, bits, dither }: WavContent, frames
   if (!(Number.isInteger(sampleRate) && sampleRate >= 1000 && sampleRate <= 1_000_000)) {
     throw new InputError({ where: "WAV file", came: `${sampleRate} samples a second`, expected: "a whole number from 1000 to 1000000 samples a second is expected" });
   }
-  if (bits !== 16 && bits !== 24 && bits !== 32 && bits !== "float") throw new InputError({ where: "WAV file, bits", came: String(bits), expected: '16, 24, 32 or "float" is expected' });
+  if (bits !== 16 && bits !== 24 && bits !== 32 && bits !== "float") throw new InputError({ where: "WAV file, bits", came: typeof bits === "string" ? JSON.stringify((bits as string).slice(0, 60)) : String(bits), expected: '16, 24, 32 or "float" is expected' });
   const size = bits === "float" ? 4 : bits / 8;
   if (channels.length * size > 65535 || channels.length * size * sampleRate > largestWav) {
     throw new InputError({ where: "WAV file", came: `${channels.length} channels of ${size} bytes at ${sampleRate} Hz`, expected: "at most 65535 bytes for one moment and 4294967295 bytes a second fit into the header", hint: "write several files" });
   }
+  if (dither !== undefined && !(Number.isInteger(dither.seed) && dither.seed >= 0 && dither.seed <= 2 ** 32 - 1)) throw new InputError({ where: "WAV file, dither.seed", came: dither.seed === undefined ? "nothing" : String(dither.seed), expected: "a whole number from 0 to 4294967295 is expected" });
   if (dither !== undefined && bits !== 16) throw new InputError({ where: "WAV file, dither", came: `dither of ${bits === "float" ? "floating point" : `${bits} bits`}`, expected: "dither belongs to 16 bits only", hint: "leave it out" });
 }
 
@@ -75,7 +76,8 @@ function badSample(samples: ArrayLike<number>, channel: number, index: number): 
   const value = samples[index]!;
   const where = `WAV file, sample ${index + 1} of channel ${channel + 1}`;
   if (!Number.isFinite(value)) return new InputError({ where, came: String(value), expected: "a finite number is expected" });
-  return new InputError({ where, came: `${Number(value.toPrecision(4))} of full scale`, expected: "samples from -1 to 1 are expected", hint: 'lower the level, or write bits: "float", which has room above full scale' });
+  if (!Number.isFinite(Math.fround(value))) return new InputError({ where, came: `${Number(value.toPrecision(4))} of full scale`, expected: "a number up to 3.4e38, which 32 bits can hold, is expected", hint: "lower the level" });
+  return new InputError({ where, came: Math.abs(value) < 1.001 ? `${value < 0 ? "-" : ""}full scale and ${Number((Math.abs(value) - 1).toPrecision(3))} more` : `${Number(value.toPrecision(4))} of full scale`, expected: "samples from -1 to 1 are expected", hint: 'lower the level, or write bits: "float", which has room above full scale' });
 }
 
 interface Place {

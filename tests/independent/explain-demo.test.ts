@@ -5,9 +5,9 @@ import { designFromJson } from "../../kernel-helpers/words/design-json.js";
 import { explain } from "../../kernel-helpers/words/explain.js";
 
 describe("explain against the demo box", () => {
-  // the demo sweeps come from a two-dimensional solution in time with a wave equation of its own (data-demo/README.md); nothing of it is shared with the network that is fitted
+  // the design is the one that the notebook tapped-horn-against-sweep saves; the demo sweeps come from a two-dimensional solution in time with a wave equation of its own (data-demo/README.md); nothing of it is shared with the network that is fitted
   it("finds the leak that the built box has and the drawn one has not, and which way its driver differs", async () => {
-    const file = designFromJson(JSON.parse(readFileSync("records/van-horn-design.json", "utf8")));
+    const file = designFromJson(JSON.parse(readFileSync("tests/independent/van-horn-design.json", "utf8")));
     const level = await readSweep("data-demo/yard-1m.csv", { calibration: "data-demo/microphone.csv" }), impedance = await readSweep("data-demo/impedance.csv");
     const why = await explain({ level, impedance }, file, {
       fit: { leak: ["1e5 Pa s/m^3", "1e8 Pa s/m^3"], Cms: "+- 30 %", Bl: "+- 15 %", level: "+- 2 dB" },

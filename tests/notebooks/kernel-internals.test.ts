@@ -109,6 +109,21 @@ describe("tslab", () => {
     });
   });
 
+  // why every example writes { sweep: sweep }: a short form { sweep } is left as it is, and the name of an earlier cell does not exist under itself
+  it("does not find what an earlier cell made in the short form of an object, and finds it in the long one", () => {
+    const seen = inProcess(`${kernel}
+      (async () => {
+        const heard = [];
+        const run = (code) => handler.handleExecute({ code }, (stream, text) => heard.push(stream + ": " + text.trim()), () => {});
+        await run("const sweep = 7;");
+        await run("({ sweep: sweep }).sweep");
+        await run("const own = 8; ({ own }).own");
+        await run("({ sweep }).sweep");
+        finish({ heard: heard.map((text) => (text.includes("ReferenceError: sweep is not defined") ? "short form: not defined" : text)) });
+      })();`);
+    expect(seen).toEqual({ heard: ["stdout: 7", "stdout: 8", "short form: not defined"] });
+  });
+
   it("completes names of the package and shows their doc comments", () => {
     const seen = inProcess(`${kernel}
       (async () => {

@@ -3,6 +3,7 @@ import { makeCurve } from "../../src/math/curve.js";
 import type { Curve } from "../../src/math/curve.js";
 import { octaveGrid } from "../../src/math/log-grid.js";
 import { dbOfOrder, excessPhase } from "../../src/measure/excess-phase.js";
+import { randomNumbers } from "../../src/math/random.js";
 import { smoothComplex } from "../../src/measure/smooth-complex.js";
 import { averagePositions, averageRepeats } from "../../src/measure/average.js";
 import { expectClose, expectComplexClose } from "../support/close.js";
@@ -80,6 +81,48 @@ describe("minimum phase of a measured curve", () => {
       // the all-pass delays by 2/(2 pi f0) = 0.159 ms at low frequency, less above
       expectClose(found.delay, T + 1 / (Math.PI * 2000), 0, "group delay of the all-pass at low frequency, elementary", 2e-5);
     }
+  });
+
+  test("an all-pass near the low end is not taken for an inverted polarity", () => {
+    const wide = octaveGrid(20, 2000, 48);
+    for (const corner of [15, 30, 60]) {
+      const found = excessPhase(measured((f) => allPass(f, corner), wide), { slopeBelow: 0, slopeAbove: 0 });
+      expect(found.inverted, `${corner} Hz`).toBe(false);
+      expect(found.notes.some(({ severity, text }) => severity === "warning" && text.includes("cannot be told apart"))).toBe(true);
+      wide.forEach((f, i) => expectClose(found.excessPhase[i]!, -2 * Math.atan(f / corner), 0, "first-order all-pass, elementary", 0.01));
+      // there is no delay: what was found lies within two of its standard errors
+      expect(Math.abs(found.delay)).toBeLessThan(2 * found.delayStandardError);
+      expect(found.notes.some(({ text }) => text.includes("runs along the frequency"))).toBe(true);
+    }
+    const upside = excessPhase(measured(() => [-1, 0], wide), { slopeBelow: 0, slopeAbove: 0 });
+    expect(upside.inverted).toBe(true);
+    expect(upside.notes.some(({ text }) => text.includes("or an all-pass far below turns it"))).toBe(true);
+    // upside down with an all-pass in the band
+    const both = excessPhase(measured((f) => times([-1, 0], allPass(f, 60)), wide), { slopeBelow: 0, slopeAbove: 0 });
+    expect(both.notes.some(({ severity, text }) => severity === "warning" && text.includes("cannot be told apart"))).toBe(true);
+  });
+
+  test("the standard error of the delay is that of noise where noise is left", () => {
+    const wide = octaveGrid(20, 2000, 48);
+    let squares = 0, told = 0;
+    for (let seed = 1; seed <= 60; seed++) {
+      const random = randomNumbers(seed);
+      const found = excessPhase(measured((f) => { const turn = 0.4 * (random.uniform() - 0.5) - 2 * Math.PI * f * 1e-3; return [Math.cos(turn), Math.sin(turn)]; }, wide), { slopeBelow: 0, slopeAbove: 0 });
+      squares += (found.delay - 1e-3) ** 2 / 60;
+      told += found.delayStandardError ** 2 / 60;
+      expect(found.notes.some(({ text }) => text.includes("runs along the frequency"))).toBe(false);
+    }
+    expect(Math.sqrt(told / squares)).toBeGreaterThan(0.5);
+    expect(Math.sqrt(told / squares)).toBeLessThan(2);
+  });
+
+  test("the line of the delay weighs octaves alike, not points, and the middle more than the doubtful ends", () => {
+    const turned = (off: (f: number) => number, frequencies: Float64Array): number => excessPhase(measured((f) => [Math.cos(off(f) - 2 * Math.PI * f * 1e-3), Math.sin(off(f) - 2 * Math.PI * f * 1e-3)], frequencies), { slopeBelow: 0, slopeAbove: 0 }).delay - 1e-3;
+    const even = octaveGrid(20, 2000, 24), crowded = Float64Array.from([...even.filter((f) => f < 200), ...Float64Array.from({ length: 1500 }, (_, i) => 200 + 1.2 * i)]);
+    const wave = (f: number): number => 0.3 * Math.sin(2 * Math.log(f / 20));
+    expect(Math.abs(turned(wave, even) - turned(wave, crowded))).toBeLessThan(1e-6);
+    // 0.5 rad in the last half octave, where the doubt is 0.8 rad: half of what it would shift with all octaves alike
+    expect(Math.abs(turned((f) => 0.5 * (f / 2000) ** 8, even))).toBeLessThan(7e-6);
   });
 
   test("many points give the same as few", () => {

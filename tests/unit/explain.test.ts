@@ -54,6 +54,15 @@ describe("explain, on synthetic truth with noise", () => {
     expect(seconds).toBeLessThan(20);
   });
 
+  it("a leak beyond its range is not called none: one sentence says that the range is too narrow for what deviates", async () => {
+    const built = demo("closed-box", { enclosure: { leak: 60_000 } }), drawn = demo("closed-box");
+    const why = await explain(noisy(predict(built.design, built.predict).pressure, 0.1, 5), predict(drawn.design, drawn.predict), { fit: { leak: ["3e5 Pa s/m^3", "1e8 Pa s/m^3"], Bl: "+- 1 %" }, band });
+    const text = (why.views().find((view) => view.kind === "text") as Text).paragraphs.join(" ");
+    expect(why.changes[0]!.isAtEnd).toBe(true);
+    expect(text).toMatch(/leak.*lies? at the end of (its|their) range|leak.*they lie at the end/);
+    expect(text).not.toMatch(/nothing to explain by .*leak/);
+  });
+
   it("finds two planted changes, a leak and the loss of the driver, of a closed box", async () => {
     const built = demo("closed-box", { driver: { Rms: "1.7 N s/m" }, enclosure: { leak: 300_000 } }), drawn = demo("closed-box");
     const truth = predict(built.design, built.predict);
@@ -148,8 +157,8 @@ describe("explain, what goes on with it", () => {
 
   it("the figure shows measured, designed and fitted, and what is left; the table and the sentences say the rest", async () => {
     const why = await truth(), [figure, table, text] = why.views() as [Figure, Table, Text];
-    expect(figure.panels.map((panel) => panel.traces.map((trace) => trace.role))).toEqual([["measurement", "prediction", "comparison"], ["residual", "faint"]]);
-    const [measured, fitted, designed] = figure.panels[0]!.traces.map((trace) => trace.y) as [Float64Array, Float64Array, Float64Array];
+    expect(figure.panels.map((panel) => panel.traces.map((trace) => trace.role))).toEqual([["prediction", "comparison", "measurement"], ["residual", "faint"]]);
+    const [fitted, designed, measured] = figure.panels[0]!.traces.map((trace) => trace.y) as [Float64Array, Float64Array, Float64Array];
     measured.forEach((value, i) => {
       expect(value - designed[i]!).toBeCloseTo(why.beforeDb[i]!, 10);
       expect(value - fitted[i]!).toBeCloseTo(why.afterDb[i]!, 10);
@@ -213,6 +222,9 @@ describe("explain, what goes on with it", () => {
     const dip = makeCurve({ ...p, re: p.re.map((x, i) => x * 10 ** (-4 * Math.exp(-((Math.log2(p.frequencies[i]! / 90) / 0.15) ** 2)) / 20)), im: p.im.map((x, i) => x * 10 ** (-4 * Math.exp(-((Math.log2(p.frequencies[i]! / 90) / 0.15) ** 2)) / 20)) });
     const other = await explain(noisy(dip, 0.1, 12), { design, predict: words }, { fit: { Qms: "+- 20 %", leak: leakRange }, band });
     expect(other.sentences.at(-1)).toMatch(/^What is left of the level is not noise: from (7\d|8\d)(\.\d)? Hz to (9\d|10\d)(\.\d)? Hz the measurement is [23]\.\d\d dB below/);
+    // a warning that stands in a sentence is not shown again
+    expect(other.notes.some(({ severity, text }) => severity === "warning" && text.startsWith("what is left of the level"))).toBe(true);
+    expect((other.views().at(-1) as Text).notes!.some(({ text }) => text.startsWith("what is left"))).toBe(false);
     const ended = await explain(noisy(p, 0.1, 13, { gain: 3 }), { design, predict: words }, { fit: { level: "+- 1 dB" }, band });
     expect(ended.changes[0]!.isAtEnd).toBe(true);
     expect(ended.sentences.join(" ")).toMatch(/level lies at the end of its range, \+1\.00 dB/);
@@ -283,7 +295,7 @@ describe("explain, what can be fitted", () => {
       [/points for 4 changes/, () => explain(p.pressure, p, { fit: { leak: leakRange, Qms: "+- 5 %", Bl: "+- 5 %", fs: "+- 5 %" }, band: ["50 Hz", "70 Hz"], perOctave: 8, phase: false })],
       [/two frequencies are expected/, () => explain(p.pressure, p, { ...good, band: [] as never })],
       [/no option "bnd"; did you mean "band"/, () => explain(p.pressure, p, { ...good, bnd: 1 } as never)],
-      [/no number at/, () => explain({ ...p.pressure, re: p.pressure.re.map((x, i) => (i === 40 ? NaN : x)) }, p, good)],
+      [/not a finite number/, () => explain({ ...p.pressure, re: p.pressure.re.map((x, i) => (i === 40 ? NaN : x)) }, p, good)],
       [/a magnitude of zero/, () => explain({ ...p.pressure, re: new Float64Array(500), im: new Float64Array(500), phaseKnown: false }, p, good)],
       [/three points/, () => explain({ ...p.pressure, frequencies: Float64Array.of(30), re: Float64Array.of(1), im: Float64Array.of(0) }, p, good)],
       [/write await before it/, () => explain(Promise.resolve() as never, p, good)],

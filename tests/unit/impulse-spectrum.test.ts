@@ -49,6 +49,8 @@ describe("response of an impulse response", () => {
     expect(() => curveOfImpulse(one, Float64Array.of(100), { gate: { from: 0.005, to: 0.001 } })).toThrow(InputError);
     expect(() => curveOfImpulse(one, Float64Array.of(100), { gate: { to: 0.005, fadeOut: 0.02 } })).toThrow(/half windows/);
     expect(() => curveOfImpulse(one, Float64Array.of(100), { gate: { from: 0, to: 1e-6 } })).toThrow(InputError);
+    // whoever was given the gate is named, not the curve
+    for (const gate of [{ from: 0.005, to: 0.001 }, { to: 0.005, fadeOut: 0.02 }, { from: 0, to: 1e-6 }]) expect(() => curveOfImpulse(one, Float64Array.of(100), { gate, gateField: "responseFrom.gate" })).toThrow(/^responseFrom\.gate: /);
   });
 });
 

@@ -81,6 +81,7 @@ describe("sameDriver", () => {
     const same = await sameDriver(free, woofer);
     expect(same.verdict).toBe("same");
     expect(same.parameters.every((p) => p.verdict === "within tolerance")).toBe(true);
+    expect((checkViews(same)[0] as Text).paragraphs[0]).toBe(`The driver "${woofer.name}" as modelled: every parameter that a sweep in free air tells is within its tolerance${same.noise.hasStructure ? `, with intervals ${same.noise.widening.toFixed(1)} times as wide for what no driver of this model follows` : ""}; Mms, Cms, Vas and Bl one by one are not among them (twice the mass on half the compliance looks the same).`);
     // resonance up by 20 %, Bl up by 10 %: stiffer and stronger
     const other = driver({ name: "other", Re: 5.6, Le: 0.6e-3, Sd: 0.021, Mms: woofer.Mms, Cms: woofer.Cms / 1.44, Rms: woofer.Rms, Bl: woofer.Bl * 1.1 });
     const wrong = await sameDriver(withNoise(impedanceOf(other, frequencies), 0.005, random(3)), woofer);

@@ -111,6 +111,75 @@ describe("operations chain", () => {
     expect(spliced(both, measured, { at: "120 Hz" }).trusted![0]).toBe(0);
   });
 
+  it("near field, splice and averages carry uncertainty and trust of what they were made of", () => {
+    const sure = (curve: Curve, error: number, edge = 0): typeof response => makeMeasuredResponse({ curve, trusted: Uint8Array.from(curve.frequencies, (f) => (f > edge ? 1 : 0)), signalToNoiseDb: curve.frequencies.map(() => 30), standardErrorDb: curve.frequencies.map(() => error), notes: [] });
+    const low = octaveGrid(12, 900, 40), second = (by: number): Curve => scaledBy(at(low, "port"), by);
+    // two radiators in phase with factors of the same size, the second half as strong: parts of 2/3 and 1/3
+    const near = nearField({ cone: { curve: sure(at(low, "cone"), 0.6), area: "200 cm^2" }, openings: [{ curve: sure(second(0.5), 0.9, 30), area: "200 cm^2" }] });
+    expect(near.standardErrorDb![50]).toBeCloseTo(Math.hypot(0.4, 0.3), 9);
+    // trusted where both the method holds and both curves are trusted
+    near.curve.frequencies.forEach((f, i) => expect(near.trusted![i], `${f} Hz`).toBe(f > 30 && f <= near.validTo ? 1 : 0));
+    expect(near.trusted!.includes(1) && near.validTo < 900).toBe(true);
+    expect(near.notes.some(({ text }) => text.includes("added by their squares"))).toBe(true);
+    const half = nearField({ cone: { curve: sure(at(low, "cone"), 0.6), area: "88 cm^2" }, openings: [{ curve: second(0.5), area: "88 cm^2" }] });
+    expect(half.standardErrorDb![50]).toBeCloseTo(0.4, 9);
+    expect(half.notes.some(({ text }) => text === 'no uncertainty is known of "port": it counts as none')).toBe(true);
+
+    const joined = spliced(sure(at(octaveGrid(12, 300, 40), "near"), 0.2), sure(at(octaveGrid(60, 900, 40), "far"), 0.8), { at: "120 Hz", over: "1 octave" });
+    const errorAt = (f: number): number => joined.standardErrorDb![joined.curve.frequencies.findIndex((x) => x >= f)]!;
+    expect(errorAt(20)).toBeCloseTo(0.2, 9);
+    expect(errorAt(600)).toBeCloseTo(0.8, 9);
+    const middle = joined.curve.frequencies.findIndex((x) => x >= 120);
+    expect(Math.abs(joined.standardErrorDb![middle]! - Math.hypot(0.1, 0.4))).toBeLessThan(0.03);
+
+    // two alike: no spread, and errors of 0.6 dB with half a part each
+    const seats = averaged([sure(at(low, "a"), 0.6), sure(at(low, "b"), 0.6)], { of: "positions" });
+    expect(seats.standardErrorDb![9]).toBeCloseTo(0.6 / Math.SQRT2, 9);
+    const weights = averaged([sure(at(low, "a"), 0.6), sure(at(low, "b"), 0.6)], { of: "positions", weights: [1e308, 1e308] });
+    expect(weights.standardErrorDb![9]).toBeCloseTo(0.6 / Math.SQRT2, 9);
+    expect(figure(seats).panels.length).toBe(1);
+    expect((seats.views()[1] as Figure).panels[0]!.range![0]).toBe(0);
+    // of repeats: not trusted where one of them is not
+    const again = averaged([sure(at(low, "a"), 0.1, 40), sure(at(low, "b"), 0.1)], { of: "repeats" });
+    again.curve.frequencies.forEach((f, i) => expect(again.trusted![i]).toBe(f > 40 ? 1 : 0));
+    expect((again.views()[1] as Figure).panels[0]!.unit).toBe("no unit");
+  });
+
+  it("band levels carry trust and warnings", async () => {
+    const levels = await bandLevels(response);
+    levels.bands.forEach(({ low, high }, b) => expect(levels.trusted![b], `${low}`).toBe(low > 30 ? 1 : high < 30 ? 0 : levels.trusted![b]));
+    expect(levels.trusted!.includes(0) && levels.trusted!.includes(1)).toBe(true);
+    expect(levels.notes.map(({ text }) => text).join()).toMatch(/bands are not trusted[\s\S]*uncertainty of the curve was not carried over[\s\S]*the wind blew/);
+    expect(figure(levels).panels[0]!.traces.map(({ role }) => role)).toEqual(["measurement", "faint"]);
+    expect((levels.views()[1] as Table).columns).toContain("trusted");
+    expect((await bandLevels(measured)).trusted).toBeUndefined();
+    const recording = { ...makeRecording({ name: "seat", sampleRate: 8000, channels: [Float32Array.from({ length: 16_000 }, (_, n) => 0.1 * Math.sin(n))], notes: [] }), notes: [warning("seat", "channel 1 is clipped")] };
+    expect((await bandLevels(recording)).notes.map(({ text }) => text)).toContain("channel 1 is clipped");
+    await expect(bandLevels(measured, { range: ["100 Hz", "50 Hz"] })).rejects.toThrow(/^bandLevels\.range: 100 Hz to 50 Hz; two frequencies in ascending order/);
+    await expect(bandLevels({ ...recording, channels: [] })).rejects.toThrow(/a recording without channels; one channel/);
+    await expect(bandLevels({ ...recording, channels: [new Float32Array(10)] })).rejects.toThrow(/^bandLevels: 10 samples of sound/);
+  });
+
+  it("aligned says which way, and a second weighting is warned of", () => {
+    const away = aligned(turnedBy(measured, -0.865e-3), measured, { delay: ["40 Hz", "400 Hz"] });
+    expect(away.steps.join()).toMatch(/made later by 865 us|made later by 0\.865 ms/);
+    expect(aligned(measured, measured, { delay: ["40 Hz", "400 Hz"] }).steps.join()).toContain("no delay taken out");
+    const twice = weighted(weighted(measured, "A"), "A");
+    expect(twice.notes.filter(({ severity }) => severity === "warning").map(({ text }) => text).join()).toContain("it was A-weighted already");
+    expect(weighted(weighted(measured, "A"), "Z").notes.some(({ text }) => text.includes("already"))).toBe(false);
+    const impedance = makeCurve({ ...measured, quantity: "electrical impedance", unit: "ohm" });
+    expect(() => aligned(impedance, measured, { delay: ["40 Hz", "400 Hz"] })).toThrow(/aligned: electrical impedance \(ohm\) and sound pressure \(Pa\); two curves of the same quantity/);
+    expect(() => excessPhase(impedance)).toThrow(/excessPhase: "measured", an impedance; a sound pressure/);
+    expect(() => aligned(measured, measured, { level: ["1 Hz", "2 Hz"] })).toThrow(/^aligned\.level: a band from 1 Hz to 2 Hz/);
+    expect(() => aligned({ ...measured, phaseKnown: false }, measured, { delay: ["40 Hz", "400 Hz"] })).toThrow(/^aligned\.delay: "measured" has no phase/);
+    expect(() => smoothed(measured, "0")).toThrow('smoothed.width: "0"; a fraction of an octave is expected, such as "1/12 octave".');
+  });
+
+  it("a weighting leaves the phase, which is drawn once", () => {
+    expect(figure(weighted(measured, "Z")).panels[1]!.traces.length).toBe(1);
+    expect(figure(smoothed(turnedBy(measured, 1e-3), "1/3 octave", { complex: true })).panels[1]!.traces.length).toBe(2);
+  });
+
   it("excess phase gives minimum phase as a curve", () => {
     const parts = excessPhase(turnedBy(measured, 2e-3), { slopeBelow: "12.04 dB", slopeAbove: 0 });
     expect(parts.delay).toBeCloseTo(2e-3, 5);

@@ -76,7 +76,67 @@ describe("the uncertainty of an overlay", () => {
     expect(nothing.inBand!.share).toBeUndefined();
     expect(nothing.inBand!.sentence).toMatch(/^No point of the band is trusted/);
     const open = overlayCurves(curve("m", (f) => shape(f) + 30), curve("p", shape), { band, measured: { frequencies, standardErrorDb: new Float64Array(400).fill(Infinity) } });
-    expect(open.inBand!.share).toBe(1);
+    expect([open.inBand!.share, open.inBand!.judged, open.inBand!.verdict]).toEqual([undefined, 0, "cannot be told"]);
+    expect(open.inBand!.sentence).toBe("The error of the measurement is not known at any trusted point of the band: nothing can be said.");
+  });
+
+  const of = (level: (f: number, i: number) => number, standardErrorDb: number | ((f: number) => number), more: object = {}) =>
+    overlayCurves(curve("m", (f, i) => shape(f) + level(f, i)), curve("p", shape), { band, measured: { frequencies, standardErrorDb: Float64Array.from(frequencies, (f) => (typeof standardErrorDb === "number" ? standardErrorDb : standardErrorDb(f))), ...more } }).inBand!;
+
+  it("points whose error is not known are left out and counted; NaN and negative errors are refused", () => {
+    const half = of(() => 0, (f) => (f < 60 ? Infinity : 0.5));
+    expect(half.judged).toBeLessThan(half.count);
+    expect(half.sentence).toMatch(/^100 % of what can be judged of the band .* agrees .* \d+ points are left out because the error of the measurement is not known there\.$/);
+    expect(() => of(() => 20, NaN)).toThrow(/standardErrorDb: came NaN dB at 20 Hz|standardErrorDb: NaN dB at 20 Hz/);
+    expect(() => of(() => 20, -1)).toThrow(InputError);
+  });
+
+  it("a wide band of the measurement does not flatten the curves of the figure", () => {
+    const [figure] = overlay({ curve: curve("m", shape), standardErrorDb: Float64Array.from(frequencies, (f) => (f < 60 ? Infinity : 30)) } as never, curve("p", shape), { band: ["30 Hz", "150 Hz"] }).views() as [Figure];
+    for (const panel of figure.panels) for (const { low, high, x } of panel.bands!) x.forEach((f, i) => {
+      if (f < 59.9) expect([low[i], high[i]]).toEqual([NaN, NaN]);
+      else if (f > 61) expect(high[i]! - low[i]!).toBeLessThan(35);
+    });
+  });
+
+  it("a notch far outside is told though nine tenths of the band lie within", () => {
+    const notch = of((f) => (f > 95 && f < 105 ? -10 : 0), 0.5);
+    expect(notch.share!).toBeGreaterThan(0.9);
+    expect(notch.verdict).toBe("agrees except in parts");
+    expect(notch.sentence).toMatch(/agrees with the measurement except from 9\d\.?\d? Hz to 10\d Hz \(10\.0 dB below the prediction, 20\.0 standard deviations\)/);
+    // one point of 4.5 standard deviations (four: JCGM 100:2008, table G.1, 6e-5), and a run of 2.5 standard deviations over a fifth of an octave
+    expect(of((f) => (Math.abs(Math.log2(f / 80)) < 0.03 ? 4.5 : 0), 1).verdict).toBe("agrees except in parts");
+    expect(of((f) => (Math.abs(Math.log2(f / 80)) < 0.03 ? 3 : 0), 1).verdict).toBe("agrees");
+    expect(of((f) => (Math.abs(Math.log2(f / 80)) < 0.1 ? 2.5 : 0), 1).exceptions).toHaveLength(1);
+  });
+
+  it("two trusted points of many say nothing", () => {
+    const few = of(() => 0, 0.5, { trusted: Uint8Array.from(frequencies, (f) => (Math.abs(f - 80) < 1 ? 1 : 0)) });
+    expect(few.judged).toBeLessThan(6);
+    expect(few.verdict).toBe("cannot be told");
+    expect(few.sentence).toMatch(/^Only \d of \d+ points of the band can be judged: too few/);
+  });
+
+  it("a level that differs as a whole is told, unless the level is as uncertain itself; pure noise is not", () => {
+    const shifted = of(() => 1.1, 0.6);
+    expect(shifted.share).toBe(1);
+    expect(shifted.verdict).toBe("level differs");
+    expect(shifted.sentence).toMatch(/all together they are 1\.10 dB above the prediction, where 0\.\d\d dB may be chance \(99 %\): the level differs/);
+    expect(of(() => 1.1, 0.6, { levelErrorDb: 0.5 }).verdict).toBe("agrees");
+    const verdicts: string[] = [];
+    for (let seed = 1; seed <= 40; seed++) {
+      const random = randomNumbers(seed, 5), noise = Array.from(frequencies, () => 0.5 * normalQuantile(random.uniform()));
+      verdicts.push(of((_, i) => noise[i]!, 0.5).verdict);
+    }
+    expect(verdicts.filter((one) => one === "agrees").length).toBeGreaterThanOrEqual(38);
+  });
+
+  it("between 0.7 and 0.9 of the band is not agreement", () => {
+    // a tenth of an octave outside, a fifth within, by turns: two thirds to three quarters lie within
+    const some = of((f) => ((Math.log2(f / 20) * 3.3) % 1 < 0.25 ? 2.5 : 0), 1);
+    expect(some.share!).toBeGreaterThan(0.65);
+    expect(some.share!).toBeLessThan(0.9);
+    expect(some.verdict).toBe("partly uncertainty");
   });
 
   it("takes the spread of an uncertain prediction as its band, and the spread of positions as that of the measurement", async () => {
@@ -108,7 +168,7 @@ describe("correlation, trust and error at other frequencies", () => {
     expectClose(levelCorrelation(a, b, [0, 5])!, 0.8, 1e-12, "Pearson's coefficient by hand, elementary");
   });
   it("a point between a trusted and an untrusted one is not trusted", () => {
-    const sure = { frequencies: Float64Array.of(10, 20, 30, 40), trusted: Uint8Array.of(1, 1, 0, 1), standardErrorDb: Float64Array.of(1, 1, NaN, 1) };
+    const sure = { frequencies: Float64Array.of(10, 20, 30, 40), trusted: Uint8Array.of(1, 1, 0, 1), standardErrorDb: Float64Array.of(1, 1, Infinity, 1) };
     expect([...trustAt(sure, Float64Array.of(10, 15, 20, 25, 30, 35, 40))]).toEqual([1, 1, 1, 0, 0, 0, 1]);
     const error = errorAt(sure, Float64Array.of(10, 15, 30));
     expect([...error]).toEqual([1, 1, 60]);
@@ -134,6 +194,13 @@ describe("phase and group delay of an overlay", () => {
     const fine = logGrid(20, 200, 4000), delay = 0.12;
     const measured = makeCurve({ name: "m", quantity: "sound pressure", unit: "Pa", frequencies: fine, re: fine.map((f) => Math.cos(2 * Math.PI * f * delay)), im: fine.map((f) => -Math.sin(2 * Math.PI * f * delay)), phaseKnown: true });
     expect(overlayCurves(measured, curve("p", shape, () => 0), { band, phase: true, perOctave: 12 }).phase!.removedDelay).toBeCloseTo(delay, 6);
+  });
+  it("a delay too long for the grid: neither delay nor polarity is stated", () => {
+    const { phase } = overlayCurves(curve("m", shape, (f) => wanted(f) + Math.PI - 2 * Math.PI * f * 1.1), curve("p", shape, wanted), { band, phase: true });
+    const said = phase!.notes.map((note) => note.text).join("; ");
+    expect(said).toMatch(/too far apart to follow it.*neither the delay nor the polarity can be told/);
+    expect(said).not.toMatch(/opposite sign|turned round/);
+    expect(phase!.turned).toBe(false);
   });
   it("a phase that is not known, or a flag that is none, is an error", () => {
     expect(() => overlayCurves(curve("m", shape), curve("p", shape, wanted), { band, phase: true })).toThrow(InputError);

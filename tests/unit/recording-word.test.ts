@@ -1,4 +1,4 @@
-import { mkdir, mkdtemp, open, readFile, rm, writeFile } from "node:fs/promises";
+import { mkdir, mkdtemp, open, readdir, readFile, rm, stat, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
@@ -124,31 +124,57 @@ describe("readRecordings", () => {
 
 describe("saveRecording", () => {
   it("writes what was read, byte by byte the same, into a new folder", async () => {
-    await saveRecording("kept/copy.wav", await readRecording("headrest.wav"));
+    await saveRecording(await readRecording("headrest.wav"), "kept/copy.wav");
     expect(Buffer.compare(await readFile("kept/copy.wav"), await readFile("headrest.wav"))).toBe(0);
   });
 
   it("keeps an existing file unless it is told to replace it or the content is the same", async () => {
     const recording = await readRecording("short.wav");
-    await saveRecording("once.wav", recording, { bits: 16 });
-    await saveRecording("once.wav", recording, { bits: 16 });
+    await saveRecording(recording, "once.wav", { bits: 16 });
+    await saveRecording(recording, "once.wav", { bits: 16 });
     const first = await readFile("once.wav");
-    const error = await failure(saveRecording("once.wav", recording, { bits: "float" }));
+    const error = await failure(saveRecording(recording, "once.wav", { bits: "float" }));
     expect(error.message).toBe("saveRecording: once.wav: a file of this name with other content; a new name is expected. add replace: true to write over it.");
     expect(Buffer.compare(await readFile("once.wav"), first)).toBe(0);
-    await saveRecording("once.wav", recording, { bits: "float", replace: true });
+    await saveRecording(recording, "once.wav", { bits: "float", replace: true });
     expect((await readRecording("once.wav")).encoding).toBe("floating point");
   });
 
   it("names what is wrong", async () => {
     const recording = await readRecording("short.wav");
-    expect((await failure(saveRecording("x.wav", readRecording("short.wav") as never))).hint).toMatch(/write await/);
-    expect((await failure(saveRecording("x.wav", undefined as never))).where).toBe("saveRecording");
-    expect((await failure(saveRecording("", recording))).where).toBe("saveRecording");
-    expect((await failure(saveRecording("x.wav", recording, { bit: 16 } as object))).message).toMatch(/did you mean "bits"/);
-    expect((await failure(saveRecording("x.wav", recording, { bits: 16, dither: { sed: 1 } as never }))).message).toMatch(/did you mean "seed"/);
-    expect((await failure(saveRecording("x.wav", recording, { replace: 1 as never }))).where).toBe("saveRecording.replace");
-    expect((await failure(saveRecording("positions", recording, { replace: true }))).came).toBe("this is a folder");
-    expect((await failure(saveRecording("short.wav/x.wav", recording))).came).toBe("a file stands where a folder is needed");
+    expect((await failure(saveRecording(readRecording("short.wav") as never, "x.wav"))).hint).toMatch(/write await/);
+    await mkdir("folder.wav");
+    expect((await failure(saveRecording("x.wav" as never, recording as never))).message).toBe('saveRecording: "x.wav"; a recording is expected first, the name of the file second.');
+    for (const name of ["out/rec.txt", "rec", ".wav", "out/"]) expect((await failure(saveRecording(recording, name))).message).toMatch(/a name that ends in \.wav is expected second/);
+    expect((await failure(saveRecording(undefined as never, "x.wav"))).where).toBe("saveRecording");
+    expect((await failure(saveRecording(recording, ""))).where).toBe("saveRecording");
+    expect((await failure(saveRecording(recording, "x.wav", { bit: 16 } as object))).message).toMatch(/did you mean "bits"/);
+    expect((await failure(saveRecording(recording, "x.wav", { bits: 16, dither: { sed: 1 } as never }))).message).toMatch(/did you mean "seed"/);
+    expect((await failure(saveRecording(recording, "x.wav", { replace: 1 as never }))).where).toBe("saveRecording.replace");
+    expect((await failure(saveRecording(recording, "x.wav", { bits: "24" as never }))).message).toBe('WAV file, bits: "24"; 16, 24, 32 or "float" is expected.');
+    expect((await failure(saveRecording(recording, "x.wav", { bits: 16, dither: {} as never }))).message).toBe("saveRecording.dither.seed: nothing; a whole number from 0 to 4294967295 is expected.");
+    expect((await failure(saveRecording(recording, "folder.wav", { replace: true }))).came).toBe("this is a folder");
+    expect((await failure(saveRecording(recording, "short.wav/x.wav"))).came).toBe("a file stands where a folder is needed");
   });
+
+  it("leaves the old file whole when the new one cannot be written, and no half of it behind", async () => {
+    const recording = await readRecording("short.wav");
+    await mkdir("locked");
+    await saveRecording(recording, "locked/kept.wav");
+    const old = await readFile("locked/kept.wav"), inode = (await stat("locked/kept.wav")).ino;
+    await saveRecording(recording, "locked/kept.wav", { bits: "float", replace: true });
+    // another file took the name: the old one was never cut to nothing
+    expect((await stat("locked/kept.wav")).ino).not.toBe(inode);
+    expect(Buffer.compare(await readFile("locked/kept.wav"), old)).not.toBe(0);
+    // what another writer left is not touched
+    await writeFile("locked/.kept.wav.1.part", "half");
+    await saveRecording(recording, "locked/kept.wav", { bits: 16, replace: true });
+    expect((await readdir("locked")).sort()).toEqual([".kept.wav.1.part", "kept.wav"]);
+    expect(await readFile("locked/.kept.wav.1.part", "utf8")).toBe("half");
+  });
+
+  it("answers where a system makes no folder", async () => {
+    const recording = await readRecording("short.wav");
+    expect((await failure(saveRecording(recording, "/proc/nothing/deep/x.wav"))).came).toMatch(/^no folder can be made here$|may not be written/);
+  }, 5000);
 });

@@ -1,4 +1,4 @@
-import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
+import { mkdir, mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { inspect } from "node:util";
@@ -71,18 +71,25 @@ describe("words for test signals", () => {
     ["a misspelt option", () => air.sweepSignal({ from: 10, to: 500, duration: 8, fadein: 1 } as never), /did you mean "fadeIn"\?/],
     ["no duration", () => air.sweepSignal({ from: 10, to: 500 } as never), /^sweepSignal\.duration: nothing; a time is expected, such as "20 s"/],
     ["a wrong unit", () => air.sweepSignal({ from: "10 m", to: 500, duration: 8 }), /sweepSignal\.from: "10 m" is a length/],
-    ["a level above full scale", () => air.sweepSignal({ from: 10, to: 500, duration: 8, level: "3 dB" }), /sweepSignal\.level: 1\.41\d* of full scale, above it by 3\.0 dB/],
+    ["a level above full scale", () => air.sweepSignal({ from: 10, to: 500, duration: 8, level: "3 dB" }), /^sweepSignal\.level: "3 dB", above full scale; a level of at most full scale \(0 dB\) is expected\. the amplifier/],
     ["a level that is no decibel", () => air.sweepSignal({ from: 10, to: 500, duration: 8, level: "1 V" }), /sweepSignal\.level.*decibels/],
     ["repeats as a text", () => air.sweepSignal({ from: 10, to: 500, duration: 8, repeats: "3" as never }), /sweepSignal\.repeats: a string/],
     ["a click that is a text", () => air.sweepSignal({ from: 10, to: 500, duration: 8, click: "yes" as never }), /sweepSignal\.click: "yes"/],
     ["a misspelt click option", () => air.pinkNoise({ from: 20, to: 500, click: { chanel: 2 } as never }), /did you mean "channel"\?/],
     ["synchronised as a text", () => air.sweepSignal({ from: 10, to: 500, duration: 8, synchronised: "yes" as never }), /true or false/],
     ["no frequencies", () => air.steppedSines({} as never), /steppedSines\.frequencies: nothing/],
+    ["a click above full scale", () => air.sweepSignal({ from: 10, to: 500, duration: 8, click: { level: 1 } }), /sweepSignal\.click\.level: 1, above full scale/],
+    ["a name of two lines", () => air.pinkNoise({ from: 20, to: 500, name: "a\nb" }), /pinkNoise\.name: "a\\nb"; a name in one line/],
+    ["a length in a list of frequencies", () => air.steppedSines({ frequencies: ["20 Hz", "40 m"] }), /steppedSines\.frequencies\[1\]: "40 m" is a length/],
     ["a blank name", () => air.pinkNoise({ from: 20, to: 500, name: " " }), /pinkNoise\.name/],
   ])("refuse %s", (_, run, message) => {
     expect(run).toThrow(InputError);
     expect(run).toThrow(message);
   });
+});
+
+test("frequencies of steps may have units", () => {
+  expect(air.steppedSines({ frequencies: ["20 Hz", 40, "0.1 kHz"] }).recipe).toMatchObject({ frequencies: [20, 40, 100] });
 });
 
 describe("files of test signals", () => {
@@ -113,6 +120,31 @@ describe("files of test signals", () => {
     await air.saveSignal(sweep, "noise.wav", { replace: true });
     expect(Buffer.compare(await readFile("noise.wav"), wav)).not.toBe(0);
     expect((await air.readSignal("noise.json")).kind).toBe("exponential sweep");
+  });
+
+  test("are not written where one of the names is a folder, neither of the two", async () => {
+    await mkdir("taken.json");
+    for (const replace of [false, true]) await expect(air.saveSignal(sweep, "taken.wav", { replace })).rejects.toThrow(/saveSignal: taken\.json: this is a folder; a file that can be written is expected/);
+    await expect(readFile("taken.wav")).rejects.toThrow();
+  });
+
+  test("that were changed are refused, even where they still make as many samples", async () => {
+    await air.saveSignal(sweep, "changed.wav");
+    const text = await readFile("changed.json", "utf8"), value = JSON.parse(text) as Record<string, unknown>;
+    expect(value["digest"]).toMatch(/^[0-9a-f]{16}$/);
+    for (const change of [{ level: 0.4 }, { to: 499 }, { name: "other" }, { digest: "0" }] as const) {
+      await writeFile("changed.json", JSON.stringify({ ...value, ...change }));
+      if ("name" in change) expect((await air.readSignal("changed.json")).name).toBe("other");
+      else await expect(air.readSignal("changed.json")).rejects.toThrow(/changed\.json, digest: "[0-9a-f]+"; the digest of the samples/);
+    }
+    for (const [change, said] of [[{ click: { ...(value["click"] as object), level: null } }, /click\.level: null/], [{ name: "" }, /name: ""; a name in one line/], [{ name: "a\nb" }, /a name in one line/], [{ digest: 7 }, /digest: 7; a text/]] as const) {
+      await writeFile("changed.json", JSON.stringify({ ...value, ...change }));
+      await expect(air.readSignal("changed.json")).rejects.toThrow(said);
+    }
+    // written by hand, without a digest
+    const { digest: _, ...bare } = value;
+    await writeFile("changed.json", JSON.stringify(bare));
+    expect((await air.readSignal("changed.json")).recipe).toEqual(sweep.recipe);
   });
 
   test("that are wrong are told", async () => {
@@ -160,6 +192,38 @@ describe("sweepCaution", () => {
     expect(loud.notes.some((n) => /protect ears/.test(n.text))).toBe(true);
     const calm = air.sweepCaution(sweep, box, { amplifier: "2 V" });
     expect(calm.notes.filter((n) => n.severity === "warning").map((n) => n.text).join()).not.toMatch(/Xmax|rated/);
+  });
+
+  test("counts the timing click: its displacement is that of the equation of motion, integrated over time", () => {
+    const quiet = air.driver({ Re: "3.5 ohm", Le: "0 mH", Sd: "88 cm^2", Mms: "13 g", Cms: "0.6 mm/N", Rms: "1.1 N s/m", Bl: "6.3 T m", Xmax: "6 mm" });
+    for (const [bandwidth, channel] of [[60, 1], [500, 1], [60, 2]] as const) {
+      const low = air.sweepSignal({ from: 10, to: 500, duration: 8, level: "-40 dB", sampleRate: 8000, click: { level: "0 dB", bandwidth, channel } });
+      const caution = air.sweepCaution(low, air.closedBox({ driver: quiet, volume: "9 L" }), { amplifier: "60 V" });
+      // m x'' + (R + Bl^2/Re) x' + (1/C + rho c^2 S^2/V) x = Bl u / Re, in steps of a twentieth of a sample; air mass in front not in it
+      const [Re, Bl, m, C, R, S, V] = [3.5, 6.3, 0.013, 0.6e-3, 1.1, 88e-4, 9e-3], stiff = 1 / C + (1.2041 * 343.2 ** 2 * S ** 2) / V, steps = 20, dt = 1 / 8000 / steps;
+      let x = 0, v = 0, most = 0;
+      for (let n = 0; n < 8000; n++) {
+        for (let k = 0; k < steps; k++) {
+          const at = (a: number): number => low.click![a] ?? 0, u = 60 * Math.SQRT2 * (at(n) * (1 - k / steps) + at(n + 1) * (k / steps));
+          v += (dt * ((Bl * u) / Re - (R + Bl ** 2 / Re) * v - stiff * x)) / m;
+          x += dt * v;
+          most = Math.max(most, Math.abs(x));
+        }
+      }
+      const warned = caution.notes.filter(({ text }) => text.startsWith("the timing click would move the cone"));
+      if (channel === 2) {
+        expect(caution.clickExcursion).toBeUndefined();
+        expect(warned).toEqual([]);
+        continue;
+      }
+      expectClose(caution.clickExcursion!, most, 0.04, "time integration of the equation of motion, air mass and losses of the box left out");
+      expect(caution.largest).toEqual({ excursion: caution.clickExcursion, frequency: undefined });
+      expectClose(caution.safeLevel!, (0.01 * 0.006) / caution.clickExcursion!, 1e-9, "linear");
+      expect(warned.length).toBe(1);
+      expect(tableOf(caution.views())["largest excursion"]).toMatch(/mm peak in the timing click/);
+      const softer = air.sweepSignal({ from: 10, to: 500, duration: 8, level: "-40 dB", sampleRate: 8000, click: { level: 20 * Math.log10(0.0059 / caution.clickExcursion!), bandwidth } });
+      expect(air.sweepCaution(softer, air.closedBox({ driver: quiet, volume: "9 L" }), { amplifier: "60 V" }).notes.some(({ text }) => text.includes("timing click"))).toBe(false);
+    }
   });
 
   test("takes the conditions of a prediction, peak voltages, steps and noise", () => {

@@ -172,6 +172,12 @@ describe("the description of a signal", () => {
   });
 });
 
+test("rounding adds no period to a step that has whole ones", () => {
+  // 100 times 0.07 is 7.000000000000001 in binary
+  const [step] = makeSteppedSines({ frequencies: [100], settle: 0, measure: 0.07, fade: 0 }).steps!;
+  expect(step!.periods).toBe(7);
+});
+
 test("a signal that was cloned away from its recipe is refused", () => {
   const signal = makeSteppedSines(steps);
   expect(refusal(() => fillPeriod({ recipe: { ...signal.recipe } }, new Float64Array(1), 0)).message).toMatch(/the signal itself is expected/);

@@ -3,6 +3,7 @@ import { FileError } from "../../src/errors.js";
 import type { ByteReader } from "../../src/measure/byte-source.js";
 import { randomNumbers } from "../../src/math/random.js";
 import { measureLevels } from "../../src/measure/recording-levels.js";
+import { mapWav } from "../../src/measure/wav-chunks.js";
 import { parseWav, readWav } from "../../src/measure/wav-read.js";
 import { writeWav } from "../../src/measure/wav-write.js";
 import { expectClose } from "../support/close.js";
@@ -42,6 +43,14 @@ describe("readWav", () => {
     for (const i of [0, 1, 99_999]) expect(value.channels[0]![i]! * 32768).toBe((3e9 + i) % 251);
     expect(asked).toBeLessThan(200_000 + 1000);
     expect(largest).toBeLessThanOrEqual(2 ** 20);
+  });
+
+  it("takes a long file that lost less than half for cut off, one that lost more for a stream", () => {
+    const told = 0x7fff0000;
+    for (const [share, declared] of [[0.7, told], [0.4, undefined]] as const) {
+      const head = riff([format({ rate: 1_000_000 }), chunk("data", [], { told })], { told: told + 36 }), size = head.length + Math.round((told * share) / 4) * 4;
+      expect(readImagined(mapWav("cut.wav", size), size, head, () => 0).value.declared, `${share}`).toBe(declared);
+    }
   });
 
   it("refuses more than 1 GB at once and says how much may be read", () => {
