@@ -7,6 +7,8 @@ export default defineConfig({
     exclude: ["**/node_modules/**", "tests/browser/**", "tests/bench/**"],
     setupFiles: ["tests/support/record-published.ts"],
     reporters: ["default", "./tests/support/published-reporter.ts"],
+    // the default leaves one of two cores idle
+    maxWorkers: 2,
     testTimeout: 60_000,
     hookTimeout: 60_000,
   },
