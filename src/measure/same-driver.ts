@@ -1,13 +1,14 @@
 import type { Driver } from "../driver/parameters.js";
 import { InputError } from "../errors.js";
 import { type Curve, makeCurve } from "../math/curve.js";
-import { fitLeastSquares, type LeastSquaresFit, type LeastSquaresProblem } from "../math/least-squares.js";
+import { fitLeastSquares, type LeastSquaresFit } from "../math/least-squares.js";
 import { type Note, remark, warning } from "../notes.js";
 import { kindOfCoil, valuesFromCoil } from "./coil-fit.js";
 import { bestStart, coilDerived, coilRangeOf, curveOfTrace, type FittedTrace } from "./driver-fit.js";
 import { driverImpedance, driverPlaces, inFreeAir } from "./driver-model.js";
 import { type Derived, propagate, residualNoise, type ResidualNoise } from "./fit-intervals.js";
-import { type ImpedanceTrace, weightsText, writeResiduals } from "./impedance-trace.js";
+import { freeAirProblem } from "./free-air-problem.js";
+import { type ImpedanceTrace, weightsText } from "./impedance-trace.js";
 import { classicalResonance } from "./resonance-peak.js";
 
 /** What a measured value says of a modelled one. */
@@ -69,18 +70,7 @@ export function* compareDriver(trace: ImpedanceTrace, driver: Driver, { toleranc
   const where = "sameDriver";
   const classical = classicalResonance(trace, where), coil = kindOfCoil(driver.coil), range = coilRangeOf(trace, coil, classical);
   const { frequencies } = trace, n = frequencies.length, re = new Float64Array(n), im = new Float64Array(n);
-  const around = [classical.Re, classical.fs, classical.Qms, classical.Qes].map(Math.log);
-  const problem: LeastSquaresProblem = {
-    names: ["Re", "fs", "Qms", "Qes", ...range.names],
-    start: [],
-    lower: [around[0]! - 1.5, around[1]! - 0.7, around[2]! - 3, around[3]! - 3, ...range.lower],
-    upper: [around[0]! + 0.7, around[1]! + 0.7, around[2]! + 3, around[3]! + 3, ...range.upper],
-    count: trace.count,
-    residuals: (v, out) => {
-      driverImpedance(v, coil, range.reference, inFreeAir, frequencies, re, im);
-      writeResiduals(trace, re, im, out, 0);
-    },
-  };
+  const { problem, around } = freeAirProblem(trace, coil, classical, range);
   const fit = yield* fitLeastSquares({ ...problem, start: bestStart(problem, [valuesFromCoil(coil, driver, range.reference), ...range.starts].map((c) => [...around, ...c])) }, { steps: 90, tolerance: 1e-8 });
   const noise = residualNoise(fit, trace.phaseKnown ? [n, n] : [n]);
   const at = driverPlaces;

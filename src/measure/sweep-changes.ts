@@ -1,9 +1,9 @@
-import { fitLeastSquares, type LeastSquaresProblem } from "../math/least-squares.js";
+import { fitLeastSquares } from "../math/least-squares.js";
 import type { CoilKind } from "./coil-fit.js";
 import { bestStart, coilRangeOf } from "./driver-fit.js";
-import { driverImpedance, inFreeAir } from "./driver-model.js";
 import { residualNoise } from "./fit-intervals.js";
-import { type ImpedanceTrace, writeResiduals } from "./impedance-trace.js";
+import { freeAirProblem } from "./free-air-problem.js";
+import type { ImpedanceTrace } from "./impedance-trace.js";
 import { classicalResonance } from "./resonance-peak.js";
 
 /** What one sweep says of a driver by itself. */
@@ -40,18 +40,7 @@ export function* compareSweeps(first: ImpedanceTrace, second: ImpedanceTrace, co
 
 function* fitOne(trace: ImpedanceTrace, coil: CoilKind): Generator<{ readonly steps: number }, OneSweep> {
   const classical = classicalResonance(trace, "driverFrom"), range = coilRangeOf(trace, coil, classical), n = trace.size.length;
-  const around = [classical.Re, classical.fs, classical.Qms, classical.Qes].map(Math.log), re = new Float64Array(n), im = new Float64Array(n);
-  const problem: LeastSquaresProblem = {
-    names: ["Re", "fs", "Qms", "Qes", ...range.names],
-    start: [],
-    lower: [around[0]! - 1.5, around[1]! - 0.7, around[2]! - 3, around[3]! - 3, ...range.lower],
-    upper: [around[0]! + 0.7, around[1]! + 0.7, around[2]! + 3, around[3]! + 3, ...range.upper],
-    count: trace.count,
-    residuals: (v, out) => {
-      driverImpedance(v, coil, range.reference, inFreeAir, trace.frequencies, re, im);
-      writeResiduals(trace, re, im, out, 0);
-    },
-  };
+  const { problem, around } = freeAirProblem(trace, coil, classical, range);
   const fit = yield* fitLeastSquares({ ...problem, start: bestStart(problem, range.starts.map((c) => [...around, ...c])) }, { steps: 60, tolerance: 1e-8 });
   const [Re, resonance, , Qes] = [...fit.values].map(Math.exp) as [number, number, number, number];
   return { Re, resonance, motor: (2 * Math.PI * resonance * Re) / Qes, isClean: !residualNoise(fit, trace.phaseKnown ? [n, n] : [n]).hasStructure };
